@@ -1,0 +1,311 @@
+"""From sunlight on the panel to amps at the battery.
+
+Knows: cell temperature, panel power, the losses before the controller, what MPPT and
+PWM controllers make of it, and the hourly harvest of a day or a month of days at
+several levels of cloud. Leaves to others: the sun (sun), the clear sky (clear_sky),
+the tilted plane (plane), how cloudy it is (sky), what the bank accepts (bank).
+
+A harvest from here, times a harvest factor of 1.0, is that of a well-installed rig.
+"""
+
+import math
+
+from daybank.energy import clear_sky, plane, sun
+
+_RAD = math.pi / 180.0
+
+# Heat a panel sheds per degree above the air [W/m2/K]: form of Faiman, Progress in
+# Photovoltaics 16 (2008) 307-315, wind term left out; values are classes usual in trade tools
+HEAT_LOSS_W_M2_K = {"flush": 15.0, "semi": 20.0, "open": 29.0}
+
+POWER_PER_K = -0.0040  # crystalline silicon, per K above 25 degC; labels say -0.003 to -0.005 (from memory)
+
+# What a good installation still loses before the controller; each a share of power.
+# Dobos, PVWatts Version 5 Manual, NREL/TP-6A20-62641 (2014), table 1; its shading,
+# mismatch and availability are left out: shade is asked for, and there is one panel.
+LOSS_SHARES = {"soiling": 0.02, "wiring": 0.02, "connections": 0.005, "light_induced": 0.015, "nameplate": 0.01}
+
+MPPT_EFFICIENCY = 0.95  # common practice, no source: 0.94-0.98 at middle power
+MPPT_EFFICIENCY_FAINT = 0.90  # common practice, no source: near no power
+CHARGING_V_PER_12V = 13.2  # usual volts while the sun charges; common practice, no source
+PWM_PANEL_VMP_V = 18.0  # a "12 V" panel's best volts at 25 degC; common practice, no source
+VMP_PER_K = -0.0045  # our assumption, no source: share of Vmp lost per K above 25 degC
+PWM_HEADROOM_V = 0.5  # our assumption, no source: lead and controller, panel above battery
+SKY_SEEN_PAST_TREES = 0.5  # our assumption, no source: diffuse left when the sun is behind trees
+DIFFUSE_GLASS_FACTOR = 0.95  # ASHRAE form at 60 deg, the usual mean slant of sky light (from memory)
+_ALBEDO = plane.ALBEDO["grass"]
+_WHOLE_CLEAR = 0.98  # from this clear-sky index on, beam and diffuse split as under a clear sky
+_LOWEST_SINE = 0.035  # sine of 2 deg: below, clearness of an hour means nothing
+
+
+def losses_factor() -> float:
+    """What a good installation passes on to the controller, about 0.93. [-] See LOSS_SHARES."""
+    kept = 1.0
+    for name in sorted(LOSS_SHARES):  # sorted: the phone's interpreter keeps no order, products must agree
+        kept *= 1.0 - LOSS_SHARES[name]
+    return kept
+
+
+def usual_mounting(tilt_deg: float) -> str:
+    """"semi" for a panel flat on brackets on a roof, "open" for one propped up. Our assumption, no source."""
+    return "semi" if tilt_deg <= 10.0 else "open"
+
+
+def cell_c(*, poa_w_m2: float, air_c: float, mounting: str = "semi") -> float:
+    """Temperature of the panel's cells.
+
+    Parameters
+        poa_w_m2: sunlight on the panel's plane. [W/m2]
+        air_c: air temperature in the shade. [deg C]
+        mounting: "flush" (on the roof skin), "semi" (brackets), "open" (free behind).
+    Returns
+        Cell temperature. [deg C]
+    Raises
+        ValueError: unknown mounting.
+    Source
+        Faiman, Progress in Photovoltaics 16 (2008) 307-315, without its wind term.
+
+    >>> cell_c(poa_w_m2=900.0, air_c=30.0, mounting="flush")
+    90.0
+    """
+    if mounting not in HEAT_LOSS_W_M2_K:
+        raise ValueError(f"Mounting {mounting!r} is unknown; give one of: flush, open, semi.")
+    return air_c + poa_w_m2 / HEAT_LOSS_W_M2_K[mounting]
+
+
+def power_w(*, panel_w: float, poa_w_m2: float, cell_c: float) -> float:
+    """Power a panel offers at its best point, before any loss.
+
+    Parameters
+        panel_w: rated power at 1000 W/m2 and 25 degC. [W]
+        poa_w_m2: sunlight that enters the glass. [W/m2]
+        cell_c: cell temperature. [deg C]
+    Returns
+        Power, 0 or more. [W]
+    Source
+        Dobos, PVWatts Version 5 Manual, NREL/TP-6A20-62641 (2014), equation 8.
+    """
+    return max(panel_w * poa_w_m2 / 1000.0 * (1.0 + POWER_PER_K * (cell_c - 25.0)), 0.0)
+
+
+def mppt_amps(*, power_w: float, panel_w: float, nominal_v: float) -> float:
+    """Battery-side current of a controller that follows the panel's best point. [A]
+
+    Parameters
+        power_w: what arrives from the panel. [W]
+        panel_w: rated power, which tells faint light from full. [W]
+        nominal_v: 12 or 24. [V]
+    Notes
+        The few milliamps it uses at night belong to the standby draw.
+    """
+    faint = min(power_w / (0.1 * panel_w), 1.0) if panel_w > 0.0 else 0.0
+    efficiency = MPPT_EFFICIENCY_FAINT + (MPPT_EFFICIENCY - MPPT_EFFICIENCY_FAINT) * faint
+    return efficiency * power_w / (CHARGING_V_PER_12V * nominal_v / 12.0)
+
+
+def pwm_amps(*, panel_w: float, poa_w_m2: float, cell_c: float, nominal_v: float) -> float:
+    """Battery-side current of a controller that ties the panel to the battery. [A]
+
+    Parameters
+        panel_w: rated power of a panel made for this nominal voltage. [W]
+        poa_w_m2: sunlight that enters the glass, losses taken off. [W/m2]
+        cell_c: cell temperature. [deg C]
+        nominal_v: 12 or 24. [V]
+    Notes
+        The panel gives its current, not its power: what its volts exceed the battery's
+        is lost. A very hot panel's best point sinks to the battery's volts; its current
+        then falls in proportion (our assumption, no source).
+    """
+    scale = nominal_v / 12.0
+    best_v = PWM_PANEL_VMP_V * scale * (1.0 + VMP_PER_K * (cell_c - 25.0))
+    needed_v = CHARGING_V_PER_12V * scale + PWM_HEADROOM_V
+    return panel_w / (PWM_PANEL_VMP_V * scale) * poa_w_m2 / 1000.0 * min(max(best_v / needed_v, 0.0), 1.0)
+
+
+class Array:
+    """A panel with its controller in one place, ready to be asked hour after hour.
+
+    Parameters: those of `harvest_hours`.
+    """
+
+    __slots__ = ("_lat_deg", "_lon_deg", "_altitude_m", "_month", "_normal", "_panel_w", "_pwm", "_max_a",
+                 "_nominal_v", "_levels", "_heat", "_kept", "_open", "_window")
+
+    def __init__(self, *, lat_deg: float, lon_deg: float, altitude_m: float, tilt_deg: float, azimuth_deg,
+                 panel_w: float, controller: str, max_a, nominal_v: float, levels=(0.1, 0.4, 0.7, 1.0), month=None,
+                 shade: float = 0.0, sun_window_s=None, mounting=None):
+        if controller not in ("mppt", "pwm"):
+            raise ValueError(f"Controller {controller!r} is unknown; give mppt or pwm.")
+        if not panel_w >= 0.0:
+            raise ValueError(f"Panel power {panel_w} W is negative; give the watts on its label.")
+        if not 0.0 <= shade <= 1.0:
+            raise ValueError(f"Shade {shade} is outside 0 to 1; give the share of the open-sky harvest that is lost.")
+        kind = usual_mounting(tilt_deg) if mounting is None else mounting
+        if kind not in HEAT_LOSS_W_M2_K:
+            raise ValueError(f"Mounting {kind!r} is unknown; give one of: flush, open, semi.")
+        self._lat_deg, self._lon_deg, self._altitude_m = lat_deg, lon_deg, altitude_m
+        self._month = month
+        # Heading unknown: averaged over all headings only the upright part of the normal is left.
+        up = math.cos(tilt_deg * _RAD)
+        self._normal = (0.0, 0.0, up) if azimuth_deg is None else plane.normal(tilt_deg, azimuth_deg)
+        self._panel_w = panel_w
+        self._pwm = controller == "pwm"
+        self._max_a = max_a
+        self._nominal_v = nominal_v
+        self._levels = tuple(levels)
+        self._heat = HEAT_LOSS_W_M2_K[kind]
+        self._kept = losses_factor()
+        self._open = 1.0 - shade
+        self._window = sun_window_s
+
+    def _amps(self, poa_w_m2: float, air_c: float) -> float:
+        hot_c = air_c + poa_w_m2 / self._heat
+        if self._pwm:
+            amps = pwm_amps(panel_w=self._panel_w, poa_w_m2=poa_w_m2 * self._kept, cell_c=hot_c,
+                            nominal_v=self._nominal_v)
+        else:
+            offered = power_w(panel_w=self._panel_w, poa_w_m2=poa_w_m2, cell_c=hot_c) * self._kept
+            amps = mppt_amps(power_w=offered, panel_w=self._panel_w, nominal_v=self._nominal_v)
+        amps *= self._open
+        return amps if self._max_a is None else min(amps, self._max_a)
+
+    def _instant(self, direction: tuple, air: clear_sky.Air, extra_w_m2: float, beam_open: bool, air_c: float):
+        """Amps at each level for one position of the sun, or None when it is down."""
+        east, north, up = direction
+        if up <= -0.015:
+            return None
+        true_deg = math.asin(min(up, 1.0)) / _RAD
+        clear_ghi, clear_dni, clear_dhi = air.irradiance(true_deg + sun.refraction_deg(true_deg), extra_w_m2)
+        if clear_ghi <= 0.0:
+            return None
+        out_east, out_north, out_up = self._normal
+        cosine = east * out_east + north * out_north + up * out_up
+        toward = max(cosine, 0.0) * plane.glass_loss_factor(cosine)
+        around = toward / max(up, 0.01745)
+        sky_seen = 0.5 * (1.0 + out_up) * DIFFUSE_GLASS_FACTOR
+        ground = 0.5 * (1.0 - out_up) * _ALBEDO * DIFFUSE_GLASS_FACTOR
+        steep = max(up, _LOWEST_SINE)
+        amps = []
+        for level in self._levels:
+            ghi = level * clear_ghi
+            if level >= _WHOLE_CLEAR:
+                dni, dhi = level * clear_dni, level * clear_dhi
+            else:
+                dni = min(ghi * (1.0 - plane.diffuse_share(ghi / (extra_w_m2 * steep))) / steep, clear_dni)
+                dhi = max(ghi - dni * up, 0.0)
+            if beam_open:
+                anisotropy = dni / extra_w_m2
+                poa = dni * toward + dhi * (anisotropy * around + (1.0 - anisotropy) * sky_seen) + ghi * ground
+            else:
+                poa = (dhi * sky_seen + ghi * ground) * SKY_SEEN_PAST_TREES
+            amps.append(self._amps(poa, air_c))
+        return amps
+
+    def hours(self, *, starts_at_s: float, hours: int, air_c, steps=None) -> list:
+        """As `harvest_hours`, with `steps` positions of the sun in each hour (None: as few as serve)."""
+        if len(air_c) < hours:
+            raise ValueError(f"{len(air_c)} air temperatures were given for {hours} hours; give one an hour.")
+        if steps is None:
+            steps = 1 if self._window is None else 2  # a window may open at half past
+        rows = []
+        zeros = (0.0,) * len(self._levels)
+        arc = air = None
+        width = 3600.0 / steps
+        for hour in range(hours):
+            since = hour * 3600.0
+            if hour % 24 == 0:
+                starts = starts_at_s + since
+                arc = sun.Arc(starts, self._lat_deg, self._lon_deg)
+                month = sun.month_at(starts + 43200.0) if self._month is None else self._month
+                air = clear_sky.Air(self._altitude_m, clear_sky.linke_turbidity(self._lat_deg, month))
+            sums = None
+            for i in range(steps):
+                at = since + (i + 0.5) * width
+                beam_open = self._window is None or self._window[0] <= at % 86400.0 < self._window[1]
+                amps = self._instant(arc.direction(starts_at_s + at), air, arc.extra_w_m2, beam_open, air_c[hour])
+                if amps is not None:
+                    sums = amps if sums is None else [a + b for a, b in zip(sums, amps)]
+            rows.append(zeros if sums is None else tuple([a / steps for a in sums]))
+        return rows
+
+
+def harvest_hours(*, starts_at_s: float, hours: int, lat_deg: float, lon_deg: float, altitude_m: float,
+                  tilt_deg: float, azimuth_deg, panel_w: float, controller: str, max_a, nominal_v: float, air_c,
+                  levels=(0.1, 0.4, 0.7, 1.0), month=None, shade: float = 0.0, sun_window_s=None,
+                  mounting=None) -> list:
+    """Hour means of the current a solar array brings to the battery side, for several levels of cloud.
+
+    Parameters
+        starts_at_s: start of the first hour, usually a local midnight. [s since 1970-01-01T00:00Z]
+        hours: number of hours.
+        lat_deg, lon_deg, altitude_m: place, north and east positive; height above the sea. [deg, deg, m]
+        tilt_deg: of the panel against the horizon. [deg]
+        azimuth_deg: where it faces, clockwise from true north; None when unknown (mean over all
+            headings). [deg]
+        panel_w: rated power of the whole array. [W]
+        controller: "mppt" or "pwm".
+        max_a: the controller's limit on the battery side, or None. [A]
+        nominal_v: 12 or 24. [V]
+        air_c: air temperature in the shade, one figure an hour. [deg C]
+        levels: clear-sky indices: light on the level over that of a clear sky. [-]
+        month: for the haze, 1.0 = mid January; None takes it from the time. [-]
+        shade: share of the open-sky harvest lost, 0 to 1. [-]
+        sun_window_s: (from, until) in which sun reaches the panel, seconds after `starts_at_s` and
+            each 24 h later; outside it only half of the diffuse light is left. None: all day. [s]
+        mounting: "flush", "semi" or "open"; None: semi up to 10 deg tilt, open above.
+    Returns
+        One tuple per hour: amps at each level. [A]
+    Raises
+        ValueError: unknown controller or mounting, negative power, shade outside 0 to 1.
+    Notes
+        Included: glass and cell temperature, soiling 2 %, wiring 2 %, connections 0.5 %, light-induced
+        1.5 %, nameplate 1 %, controller. Not included: the harvest factor of this rig, what the bank
+        refuses. One sun position an hour: a day's sum is within 0.5 % of 1-minute steps.
+    Source
+        Ineichen & Perez 2002, Erbs et al. 1982, Hay & Davies 1980, Faiman 2008, Dobos 2014.
+    """
+    return Array(lat_deg=lat_deg, lon_deg=lon_deg, altitude_m=altitude_m, tilt_deg=tilt_deg,
+                 azimuth_deg=azimuth_deg, panel_w=panel_w, controller=controller, max_a=max_a, nominal_v=nominal_v,
+                 levels=levels, month=month, shade=shade, sun_window_s=sun_window_s,
+                 mounting=mounting).hours(starts_at_s=starts_at_s, hours=hours, air_c=air_c)
+
+
+def harvest_days(*, day_starts_s, array: Array, air_c, every: int = 4) -> list:
+    """Hourly harvest of a run of consecutive local days, most of them interpolated.
+
+    Parameters
+        day_starts_s: local midnights in order. [s since 1970-01-01T00:00Z]
+        array: the panel in its place.
+        air_c: air temperature by hour after local midnight, the same every day; at least 25 figures. [deg C]
+        every: one day in so many is computed, and the last; between them each hour goes straight.
+    Returns
+        One list per day of one tuple per hour: amps at each level. [A] A day of 23 or 25 hours has
+        as many rows; the last day has 24.
+    Notes
+        Where the clock is changed between two computed days, those between are computed too: the sun
+        keeps no summer time. Interpolating every 4th day adds less than 1 % to a day's sum.
+    """
+    count = len(day_starts_s)
+    lengths = [int((day_starts_s[i + 1] - day_starts_s[i]) / 3600.0 + 0.999) for i in range(count - 1)] + [24]
+
+    def computed(day):
+        return array.hours(starts_at_s=day_starts_s[day], hours=lengths[day], air_c=air_c)
+
+    days = []
+    if count:
+        days.append(computed(0))
+    first = 0
+    while first < count - 1:
+        last = min(first + every, count - 1)
+        ordinary = day_starts_s[last] - day_starts_s[first] == 86400.0 * (last - first)
+        end = computed(last)
+        for day in range(first + 1, last):
+            if not ordinary or lengths[day] != 24 or len(days[first]) != 24:
+                days.append(computed(day))
+                continue
+            share = (day - first) / (last - first)
+            days.append([tuple([a + (b - a) * share for a, b in zip(row, later)])
+                         for row, later in zip(days[first], end)])
+        days.append(end)
+        first = last
+    return days
