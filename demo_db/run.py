@@ -3,19 +3,26 @@
     python3 demo_db/run.py [--port N] [--no-serve]
 """
 
+import os
 import subprocess
 import sys
+from pathlib import Path
 
 import environment
 
+BUILD = Path(__file__).resolve().parent / "build.py"
+
 
 def main():
-    python = environment.ready()
+    python = str(environment.ready())
     environment.say("building the demo rig")
-    try:
-        return subprocess.call([str(python), "-m", "daybank", "demo", *sys.argv[1:]], cwd=str(environment.ROOT))
-    except KeyboardInterrupt:
-        return 0  # Ctrl-C is how one stops it; the server has already said goodbye
+    failed = subprocess.call([python, str(BUILD)], cwd=str(environment.ROOT))
+    if failed:
+        return failed
+    demo = [python, "-m", "daybank", "demo", *sys.argv[1:]]
+    if os.name == "posix":
+        os.execv(python, demo)  # the server takes this process's place, so that Ctrl-C reaches it alone
+    return subprocess.call(demo, cwd=str(environment.ROOT))
 
 
 if __name__ == "__main__":
