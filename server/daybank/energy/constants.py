@@ -25,7 +25,8 @@ REFERENCE_C = 25.0  # C, temperature of the voltage curves and ratings, IEEE Std
 RATED_H = 20.0  # h, the hour rate of camping batteries' labels, common practice, no source
 
 # Rested volts of a 12 V bank by state of charge, ascending, at CURVE_C.
-FLOODED_CURVE = (  # V, public 12 V lead-acid set lead_acid_12v/ds.csv (repository age-series/ElectricalAge2), 26.7 C row
+# V, public 12 V lead-acid set lead_acid_12v/ds.csv (repository age-series/ElectricalAge2), 26.7 C row
+FLOODED_CURVE = (
     (0.0, 11.89), (0.25, 12.06), (0.5, 12.24), (0.75, 12.45), (1.0, 12.65),
 )  # fmt: skip
 GEL_CURVE = (  # V, same set, gel columns; its 50 % point is irregular against its neighbours
@@ -45,13 +46,16 @@ CURVE_SD_SOC = {"flooded": 0.06, "agm": 0.07, "gel": 0.08, "lifepo4": 0.20}  # o
 LIFEPO4_CURVE_SD_V = 0.05  # V, hysteresis and plateau spread of four cells, from memory
 
 # Lead-acid rest voltage rises with temperature (charging set-points fall with it: another thing).
-OCV_TEMP_V_PER_C_AT_25 = 0.0013  # V/C per 12 V, 0.2-0.5 mV/C and cell; same public set: 12.650 V at 26.7 C, 12.606 V at 4.4 C
+# V/C per 12 V, 0.2-0.5 mV/C and cell; same public set: 12.650 V at 26.7 C, 12.606 V at 4.4 C
+OCV_TEMP_V_PER_C_AT_25 = 0.0013
 OCV_TEMP_V_PER_C_AT_0 = 0.0030  # V/C per 12 V near freezing, same set
 
 # Lead-acid acid and electrode potentials
-BODE_LEAD_DIOXIDE_V = (1.628, 0.074, 0.033, 0.043, 0.022)  # V, powers of log10(molality), Bode (1977) after Sulzer et al. 2019
+# V, powers of log10(molality), Bode (1977) after Sulzer et al. 2019
+BODE_LEAD_DIOXIDE_V = (1.628, 0.074, 0.033, 0.043, 0.022)
 BODE_LEAD_V = (-0.294, -0.074, -0.030, -0.031, -0.012)  # V, same
-WATER_PARTIAL_M3_PER_MOL = 17.5e-6  # m3/mol, partial molar volume of water, Sulzer et al., J. Electrochem. Soc. 166 (2019)
+# m3/mol, partial molar volume of water, Sulzer et al., J. Electrochem. Soc. 166 (2019)
+WATER_PARTIAL_M3_PER_MOL = 17.5e-6
 ACID_PARTIAL_M3_PER_MOL = 45.0e-6  # m3/mol, partial molar volume of the acid, same
 WATER_KG_PER_MOL = 0.01801  # kg/mol, molar mass of water as used there
 SPECIFIC_GRAVITY_OFFSET_V = 0.845  # V, cell volts = specific gravity + this; handbook approximation, from memory
@@ -62,7 +66,8 @@ REST_AFTER_ABSORPTION_V = 0.50  # V per 12 V above rest when absorption charging
 REST_AFTER_FLOAT_V = 0.25  # V per 12 V, when a float charge stops, our assumption, no source
 REST_AFTER_CHARGE_TAU_H = 3.0  # h, its decay; manuals ask 8 h of rest, better 24 h; our assumption, no source
 REST_AFTER_DISCHARGE_V = 0.03  # V per 12 V below rest when a load stops, our assumption, no source
-REST_AFTER_DISCHARGE_OHM_100AH = 0.012  # ohm per 100 Ah at 12 V, the part that grows with the last current, our assumption, no source
+# ohm per 100 Ah at 12 V, the part that grows with the last current, our assumption, no source
+REST_AFTER_DISCHARGE_OHM_100AH = 0.012
 REST_AFTER_DISCHARGE_TAU_H = 0.7  # h, its decay, our assumption, no source
 REST_LIFEPO4_CHARGE_V = 0.15  # V per 12 V, lithium settles less and sooner, our assumption, no source
 REST_LIFEPO4_TAU_H = 1.0  # h, our assumption, no source
@@ -89,15 +94,19 @@ KINETIC = {
     "gel": (0.42, 0.73),  # between the two, our assumption, no source
     "lifepo4": (1.0, 1.0),  # one well: rate hardly matters, count amp-hours
 }
-PEUKERT = {"agm": 1.12, "gel": 1.15, "flooded": 1.25, "lifepo4": 1.02}  # inside open published ranges 1.05-1.15, 1.1-1.25, 1.2-1.6, about 1.05
-PEUKERT_CREDIT_MAX = 1.10  # never credit more than this x the rated capacity at low current, our assumption, no source
+# inside open published ranges 1.05-1.15, 1.1-1.25, 1.2-1.6, about 1.05
+PEUKERT = {"agm": 1.12, "gel": 1.15, "flooded": 1.25, "lifepo4": 1.02}
+# never credit more than this x the rated capacity at low current, our assumption, no source
+PEUKERT_CREDIT_MAX = 1.10
 
 IEEE485_FACTORS = (  # (C, cell-size factor), IEEE Std 485 table 1, 25 C basis, from memory
     (-3.9, 1.52), (1.7, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (20.0, 1.056),
     (25.0, 1.00), (32.2, 0.94), (37.8, 0.91), (43.3, 0.88),
 )  # fmt: skip
-SIZING_CUBIC = (1.405, -2.4941, 4.1916, -2.8117)  # powers of C/100, technical note "Battery Sizing Temperature Correction Factor" (2010)
-CAMP_CAPACITY_PER_C = 0.006  # 1/C below 25 C at camp rates (0.85 at 0 C); sealed sheets are milder than IEEE 485; our assumption, no source
+# powers of C/100, technical note "Battery Sizing Temperature Correction Factor" (2010)
+SIZING_CUBIC = (1.405, -2.4941, 4.1916, -2.8117)
+# 1/C below 25 C at camp rates (0.85 at 0 C); sealed sheets are milder than IEEE 485; our assumption, no source
+CAMP_CAPACITY_PER_C = 0.006
 CAMP_CAPACITY_MAX = 1.03  # above 25 C, sealed sheets 1.02-1.03 at 40 C, from memory
 
 SELF_DISCHARGE_PER_MONTH_20C = {  # share a month at 20 C, doubling per 10 C
@@ -108,25 +117,33 @@ H_PER_MONTH = 730.5  # h, a twelfth of 365.25 days
 
 # --- Charging ----------------------------------------------------------------------------------
 
-CHARGE_LIMIT_PER_H = {"agm": 0.25, "gel": 0.20, "flooded": 0.15, "lifepo4": 0.50}  # A per Ah, makers' sheets vary, from memory
-ACCEPTANCE_PER_H = {"agm": 0.7, "gel": 0.6, "flooded": 0.6, "lifepo4": 5.0}  # A per Ah of missing charge, our assumption, no source
+# A per Ah, makers' sheets vary, from memory
+CHARGE_LIMIT_PER_H = {"agm": 0.25, "gel": 0.20, "flooded": 0.15, "lifepo4": 0.50}
+# A per Ah of missing charge, our assumption, no source
+ACCEPTANCE_PER_H = {"agm": 0.7, "gel": 0.6, "flooded": 0.6, "lifepo4": 5.0}
 LITHIUM_CHARGE_MIN_C = 0.0  # C, no charging below freezing: cell data sheets, charge 0-60 C
-ABSORPTION_V = {"agm": 14.4, "gel": 14.15, "flooded": 14.6, "lifepo4": 14.4}  # V at 25 C: 14.4-14.7, 14.1-14.2, 14.4-14.8, 14.2-14.6, from memory
-FLOAT_V = {"agm": 13.6, "gel": 13.6, "flooded": 13.4, "lifepo4": 13.5}  # V at 25 C: 13.5-13.8, 13.5-13.8, 13.2-13.5, 13.4-13.6, from memory
+# V at 25 C: 14.4-14.7, 14.1-14.2, 14.4-14.8, 14.2-14.6, from memory
+ABSORPTION_V = {"agm": 14.4, "gel": 14.15, "flooded": 14.6, "lifepo4": 14.4}
+# V at 25 C: 13.5-13.8, 13.5-13.8, 13.2-13.5, 13.4-13.6, from memory
+FLOAT_V = {"agm": 13.6, "gel": 13.6, "flooded": 13.4, "lifepo4": 13.5}
 SET_POINT_MV_PER_C_CELL = -4.0  # mV/C and cell, lead-acid, -3 to -5, common practice, from memory; none for lithium
 # (upper state of charge, coulombic efficiency up to it)
 CHARGE_STAGES = {
     "agm": ((0.80, 0.97), (0.90, 0.93), (1.0, 0.85)),  # our assumption, no source, sd 0.05 near full
     "gel": ((0.80, 0.97), (0.90, 0.93), (1.0, 0.85)),  # as agm, our assumption, no source
-    "flooded": ((0.80, 0.93), (0.90, 0.75), (1.0, 0.65)),  # between the antimony test below and agm, our assumption, sd 0.15
+    # between the antimony test below and agm, our assumption, sd 0.15
+    "flooded": ((0.80, 0.93), (0.90, 0.75), (1.0, 0.65)),
     "lifepo4": ((0.90, 0.995), (1.0, 0.99)),  # our assumption, no source
 }
-ANTIMONY_TEST_STAGES = ((0.84, 0.91), (0.90, 0.55), (1.0, 0.45))  # simplified from Stevens & Corey, IEEE PVSC 1996, from memory
+# simplified from Stevens & Corey, IEEE PVSC 1996, from memory
+ANTIMONY_TEST_STAGES = ((0.84, 0.91), (0.90, 0.55), (1.0, 0.45))
 
 # --- What a voltage can be ---------------------------------------------------------------------
 
-RESTED_CEILING_V = {"flooded": 12.95, "agm": 13.2, "gel": 13.1, "lifepo4": 13.65}  # V per 12 V; agm: owner's manual 0000836273 gives 12.8-13.2 full; others our assumption
-ABSORPTION_FROM_V = 14.1  # V per 12 V, at and above: absorption or the end of bulk (14.1-14.8), common practice, no source
+# V per 12 V; agm: owner's manual 0000836273 gives 12.8-13.2 full; others our assumption
+RESTED_CEILING_V = {"flooded": 12.95, "agm": 13.2, "gel": 13.1, "lifepo4": 13.65}
+# V per 12 V, at and above: absorption or the end of bulk (14.1-14.8), common practice, no source
+ABSORPTION_FROM_V = 14.1
 FLOAT_FROM_V = 13.4  # V per 12 V, at and above: float or early bulk (13.4-13.8), common practice, no source
 USABLE_FLOOR_SOC = 0.5  # planning floor of lead-acid, common practice, no source
 
