@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 DAYS_BACK_AT_MOST = 400
 DAYS_AHEAD = 33  # the model looks 31 days ahead at most, and needs the day after
-_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d{1,6})?)?(Z|[+-]\d\d:\d\d)")
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d{1,6})?)?(Z|[+-]\d\d:?\d\d)")
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 

@@ -67,8 +67,8 @@ def key(results: list) -> list:
         low, high = s["coverage_interval"]
         verdict = "honest" if low <= s["coverage"] <= high else "too narrow" if s["coverage"] < low else "too wide"
         lines.append(
-            f"family {family}: band holds {s['coverage']:.2f}, chance allows {low:.2f} to {high:.2f} for {s['n']} stories: "
-            f"{verdict}. CRPS {100 * s['gain']:.0f} % below the best rule ({s['best_rule']})."
+            f"family {family}: band holds {s['coverage']:.2f}, chance allows {low:.2f} to {high:.2f} for {s['n']} "
+            f"stories: {verdict}. CRPS {100 * s['gain']:.0f} % below the best rule ({s['best_rule']})."
         )
     return lines
 
