@@ -270,37 +270,46 @@ def harvest_hours(*, starts_at_s: float, hours: int, lat_deg: float, lon_deg: fl
                  mounting=mounting).hours(starts_at_s=starts_at_s, hours=hours, air_c=air_c)
 
 
-def harvest_days(*, day_starts_s, array: Array, air_c, every: int = 4) -> list:
-    """Hourly harvest of a run of consecutive local days, most of them interpolated.
+def harvest_days(*, day_starts_s, air_c, lat_deg: float, lon_deg: float, altitude_m: float, tilt_deg: float,
+                 azimuth_deg, panel_w: float, controller: str, max_a, nominal_v: float, levels=(0.1, 0.4, 0.7, 1.0),
+                 month=None, shade: float = 0.0, sun_window_s=None, mounting=None, every: int = 4) -> list:
+    """Hourly harvest of a run of consecutive local days in one place, most of them interpolated.
 
     Parameters
         day_starts_s: local midnights in order. [s since 1970-01-01T00:00Z]
-        array: the panel in its place.
-        air_c: air temperature by hour after local midnight, the same every day; at least 25 figures. [deg C]
+        air_c: for each day the air temperature of its hours. [deg C]
         every: one day in so many is computed, and the last; between them each hour goes straight.
+        others as `harvest_hours`; sun_window_s counts from each local midnight.
     Returns
         One list per day of one tuple per hour: amps at each level. [A] A day of 23 or 25 hours has
-        as many rows; the last day has 24.
+        as many rows; the last day has as many as it has air temperatures, at most 25.
+    Raises
+        ValueError: as `harvest_hours`.
     Notes
         Where the clock is changed between two computed days, those between are computed too: the sun
-        keeps no summer time. Interpolating every 4th day adds less than 1 % to a day's sum.
+        keeps no summer time. Interpolating every 4th day adds less than 1 % to a day's sum where the
+        sun rises and sets.
     """
+    array = Array(lat_deg=lat_deg, lon_deg=lon_deg, altitude_m=altitude_m, tilt_deg=tilt_deg,
+                  azimuth_deg=azimuth_deg, panel_w=panel_w, controller=controller, max_a=max_a, nominal_v=nominal_v,
+                  levels=levels, month=month, shade=shade, sun_window_s=sun_window_s, mounting=mounting)
     count = len(day_starts_s)
-    lengths = [int((day_starts_s[i + 1] - day_starts_s[i]) / 3600.0 + 0.999) for i in range(count - 1)] + [24]
+    if count == 0:
+        return []
+    lengths = [int(math.ceil((day_starts_s[i + 1] - day_starts_s[i]) / 3600.0 - 1e-6)) for i in range(count - 1)]
+    lengths.append(min(len(air_c[-1]), 25))
 
     def computed(day):
-        return array.hours(starts_at_s=day_starts_s[day], hours=lengths[day], air_c=air_c)
+        return array.hours(starts_at_s=day_starts_s[day], hours=lengths[day], air_c=air_c[day])
 
-    days = []
-    if count:
-        days.append(computed(0))
+    days = [computed(0)]
     first = 0
     while first < count - 1:
         last = min(first + every, count - 1)
-        ordinary = day_starts_s[last] - day_starts_s[first] == 86400.0 * (last - first)
         end = computed(last)
+        same_clock = day_starts_s[last] - day_starts_s[first] == 86400.0 * (last - first)
         for day in range(first + 1, last):
-            if not ordinary or lengths[day] != 24 or len(days[first]) != 24:
+            if not same_clock or lengths[first] != lengths[day] or lengths[day] != lengths[last]:
                 days.append(computed(day))
                 continue
             share = (day - first) / (last - first)

@@ -82,6 +82,18 @@ def equation_of_time_min(t_s: float) -> float:
     return 4.0 * wrap180(mean_longitude - ra)
 
 
+def solar_time_h(t_s: float, lon_deg: float) -> float:
+    """Apparent solar time of an instant: 12.0 when the sun is highest. [h, 0 to 24]
+
+    Parameters
+        t_s: instant. [s since 1970-01-01T00:00Z]
+        lon_deg: longitude, east positive. [deg]
+    Source
+        Duffie & Beckman, Solar Engineering of Thermal Processes, equation 1.5.2.
+    """
+    return (t_s % 86400.0 / 3600.0 + lon_deg / 15.0 + equation_of_time_min(t_s) / 60.0) % 24.0
+
+
 def declination_deg(t_s: float) -> float:
     """Angle of the sun above the plane of the equator at instant `t_s`. [deg]
 
