@@ -1,0 +1,375 @@
+"""estimate.py - the ensemble, and what the log teaches it.
+
+Theory of operation: `n` members (member.py) start from the priors. The log is replayed hour by hour; at each mark
+(a reading, "full", a cut-out) every member says what it would have read, and the members are moved toward those
+that said the right thing: an ensemble square-root Kalman update of scores and state together, with a share of
+gross errors, so that one typo never swings the answer. The same members then run on into the forecast.
+
+Knows: priors' draws, replay, update. Leaves to others: the step (member.py), volts (gauge.py), the answer
+(forecast.py).
+Source of the update: Whitaker & Hamill, Monthly Weather Review 130 (2002) 1913-1924, from memory.
+"""
+import math
+
+from daybank.energy import bank
+from daybank.energy import constants
+from daybank.energy import course as courses
+from daybank.energy import draws
+from daybank.energy import gauge as gauges
+from daybank.energy import loads
+from daybank.energy import member
+from daybank.energy import sky
+
+HOUR_S = 3600.0
+PERSISTENCE = 0.30
+FULL_SOC, FULL_SD = 0.985, 0.02      # "charger says finished": strong evidence, not proof
+FULL_GROSS_SHARE = 0.07
+FLAT_SOC, FLAT_SD = 0.06, 0.05
+CUT_OUT_SD_V = 0.15
+HARVEST_LOG_SD = 0.12                # reading amp-hours off a controller, and hours the day's shape hides
+SOC_LOWEST_AT_START = 0.55           # nobody knows: trips begin with a fairly full bank, our assumption
+
+
+class Ensemble:
+    """n members as columns: z[score][i], soc[i], head[i] (Ah), surface[i] (0..1), and what follows from them.
+
+    sun[i], logged[i], habit[i] are today's factors on clear-sky amps, logged use and usual use;
+    day_sun_ah[i] is what the panel delivered today so far.
+    """
+    __slots__ = ('n', 'rig', 'rng', 'z', 'soc', 'head', 'surface', 'traits', 'sun', 'logged', 'habit', 'index',
+                 'day_sun_ah', 'day', 'steps', 'surprises')
+
+    def mean_load(self, i: int, course, k: int) -> float:
+        """Member i's mean draw in hour k of the grid. [A]"""
+        g = course.loads.groups
+        k = min(k, course.loads.hours - 1)
+        t = self.traits[i]
+        return (g[0][k] * t.fridge + g[1][k] * t.draw + g[2][k] * self.logged[i] + g[3][k] * self.habit[i]
+                + t.standby_a)
+
+    def mean_resistance(self) -> float:
+        """Mean resistance of the bank over the members. [ohm]"""
+        return sum(t.resistance_ohm for t in self.traits) / self.n
+
+
+def rig_of(question: dict) -> member.Rig:
+    """What the members share, from the question's rows.
+
+    Raises
+        ValueError: no bank is in service when asked.
+    """
+    row = bank_in_service(question, loads.day_of(question['days'], question['asked_at']))
+    rig = member.Rig()
+    rig.chemistry = row['chemistry']
+    rig.nominal_v = float(question['rig'].get('nominal_v') or 12)
+    rig.scale = rig.nominal_v / 12.0
+    rig.label_ah = float(row['rated_ah']) * (row.get('in_parallel') or 1)
+    rig.kinetic_c, rig.kinetic_k = bank.kinetic_constants(rig.chemistry)
+    rig.efficiency = efficiency_bands(rig.chemistry)
+    rig.resistance_ohm = bank.resistance_ohm(rig.chemistry, rated_ah=rig.label_ah, nominal_v=rig.nominal_v)
+    rig.self_discharge_per_h = bank.self_discharge_per_hour(rig.chemistry, 20.0)
+    rig.volts = loads.reference_volts(rig.chemistry, rig.nominal_v)
+    trip = courses.trip_at(question, question['asked_at'])
+    rig.shade = float((trip or {}).get('shade') or 0.0)
+    inverters = question.get('inverters') or []
+    squares = total = 0.0
+    for circuit in question['circuits']:
+        if circuit.get('when') == 'thermostat':
+            continue
+        amps, _ = loads.running_amps(circuit, volts=rig.volts, inverter=inverters[0] if inverters else None)
+        ah = amps * loads.typical_hours(circuit)
+        squares += ah * ah
+        total += ah
+    # independent labels average out over several circuits; one common error does not
+    concentration = squares / (total * total) if total > 0.0 else 1.0
+    rig.draw_log_sd = math.sqrt(member.DRAW_COMMON_LOG_SD ** 2 + member.DRAW_EACH_LOG_SD ** 2 * concentration)
+    rig.habit_log_sd = math.sqrt(member.HABIT_COMMON_LOG_SD ** 2 + member.HABIT_EACH_LOG_SD ** 2 * concentration)
+    return rig
+
+
+def efficiency_bands(chemistry: str) -> tuple:
+    """(upper soc of the first band, of the second, share stored in the first, second, third)."""
+    stages = constants.CHARGE_STAGES[chemistry]
+    first, second, third = stages[0], stages[1], stages[-1]
+    return first[0], second[0], first[1], second[1], third[1]
+
+
+def bank_in_service(question: dict, day: str) -> dict:
+    """The bank whose dates hold the day; the latest installed one of several."""
+    best = None
+    for row in question['banks']:
+        since, until = row.get('installed_on') or '', row.get('removed_on') or '9999'
+        if since <= day < until and (best is None or since >= (best.get('installed_on') or '')):
+            best = row
+    if best is None:
+        raise ValueError(f'No bank is in service on {day}; give a bank whose dates hold that day')
+    return best
+
+
+def start_of_replay(question: dict) -> float:
+    """Where the replay begins: the first record or the trip's start, at most 30 days back; never after the question."""
+    asked = question['asked_at']
+    times = [r['at'] for r in question.get('readings') or []]
+    times += [c['starts_at'] for c in question.get('charges') or []]
+    for event in question.get('events') or []:
+        times.append(event['between'][0] if event.get('at') is None else event['at'])
+    trip = courses.trip_at(question, asked)
+    if trip is not None:
+        times.append(trip['starts_at'])
+    oldest = asked - courses.OLDEST_REPLAY_DAYS * 24 * HOUR_S
+    times = [t for t in times if oldest <= t <= asked]
+    return min(times) if times else asked
+
+
+def stratified(rng, n: int) -> list:
+    """n standard normal scores, one from each of n equal strata, in random order: a sample that never strays."""
+    order = rng.shuffled(n)
+    return [draws.normal_quantile((k + 0.5) / n) for k in order]
+
+
+def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int) -> Ensemble:
+    """The ensemble before the log has spoken."""
+    e = Ensemble()
+    e.n, e.rig, e.rng = n, rig, draws.Draws(seed)
+    e.z = [stratified(e.rng, n) for _ in member.SCORES]
+    in_trip = course.trip is not None
+    u = e.rng.shuffled(n)
+    lowest = SOC_LOWEST_AT_START if in_trip or course.starts_s < question['asked_at'] else 0.2
+    e.soc = [1.0 - (1.0 - lowest) * ((u[i] + 0.5) / n) ** 1.5 for i in range(n)]
+    e.head = [0.0] * n
+    e.surface = [0.0] * n
+    e.day_sun_ah = [0.0] * n
+    e.sun, e.logged, e.habit, e.index = [0.0] * n, [1.0] * n, [1.0] * n, [1.0] * n
+    e.day = None
+    e.steps = 0
+    e.surprises = []
+    _learn_season(e, course)
+    refresh(e)
+    return e
+
+
+def _learn_season(e, course):
+    """Move the season's score by the skies that were logged: they say how cloudy this month is here."""
+    rows = []
+    for day in course.days:
+        if day.word and day.place and day.starts_s <= course.asked_s:
+            rows.append((day, sky.clear_index_from_word(day.word, 0.0) * day.clear_kt))
+    if not rows:
+        return
+    day = rows[0][0]
+    month, lat = int(day.name[5:7]), day.place['lat_deg']
+    middle = sky.season_mean_kt(lat, month, None, 0.0)
+    sd = 0.5 * (sky.season_mean_kt(lat, month, None, 1.0) - sky.season_mean_kt(lat, month, None, -1.0))
+    n_eff = max(1.0, 0.54 * len(rows))
+    noise = 0.16 ** 2 / n_eff
+    seen = sum(r[1] for r in rows) / len(rows)
+    gain = sd * sd / (sd * sd + noise)
+    shift, shrink = gain * (seen - middle) / sd, math.sqrt(1.0 - gain)
+    column = e.z[member.SEASON]
+    for i in range(e.n):
+        column[i] = shift + shrink * column[i]
+
+
+def refresh(e: Ensemble) -> None:
+    """Physical values from scores, after any change of scores."""
+    e.traits = [member.traits(e.rig, [c[i] for c in e.z]) for i in range(e.n)]
+    _today(e)
+
+
+def new_day(e: Ensemble, day) -> None:
+    """Draw today's sky, logged-hours error and habits for every member; the sky remembers yesterday's."""
+    n = e.n
+    persistent = None
+    if e.day is not None and e.day.place:
+        persistent = [sky.score_of_index(e.index[i], mean_kt=_season_kt(e, e.day, i), clear_kt=e.day.clear_kt)
+                      for i in range(n)]
+    fresh = stratified(e.rng, n)
+    if persistent is not None and not day.word:
+        keep, new = PERSISTENCE, math.sqrt(1.0 - PERSISTENCE ** 2)
+        fresh = [keep * persistent[i] + new * fresh[i] for i in range(n)]
+    e.z[member.SKY] = fresh
+    e.z[member.LOG_DAY] = stratified(e.rng, n)
+    e.z[member.HABIT_DAY] = stratified(e.rng, n)
+    e.day_sun_ah = [0.0] * n
+    e.day = day
+    _today(e)
+
+
+def _season_kt(e, day, i):
+    return sky.season_mean_kt(day.place['lat_deg'], int(day.name[5:7]), None, e.z[member.SEASON][i])
+
+
+def _today(e):
+    """Today's factors from today's scores."""
+    day = e.day
+    if day is None:
+        return
+    habit_sd = member.HABIT_DAY_AS_USUAL_LOG_SD if day.kind == 'as_usual' else member.HABIT_DAY_LOG_SD
+    for i in range(e.n):
+        t = e.traits[i]
+        if day.place:
+            z = e.z[member.SKY][i]
+            if day.word:
+                index = sky.clear_index_from_word(day.word, z)
+            else:
+                index = sky.clear_index_from_score(z, mean_kt=_season_kt(e, day, i), clear_kt=day.clear_kt)
+            e.index[i] = index
+            e.sun[i] = t.harvest * ratio_at(day.ratio, index)
+        else:
+            e.sun[i] = 0.0
+        e.logged[i] = t.draw * math.exp(member.LOG_DAY_LOG_SD * e.z[member.LOG_DAY][i])
+        e.habit[i] = t.draw * t.habit * math.exp(habit_sd * e.z[member.HABIT_DAY][i])
+
+
+def ratio_at(ratio: tuple, index: float) -> float:
+    """The day's harvest at a clear-sky index, over that at index 1: straight between the levels."""
+    levels = courses.LEVELS
+    if index <= levels[0]:
+        return ratio[0] * index / levels[0]
+    for j in range(1, len(levels)):
+        if index <= levels[j] or j == len(levels) - 1:
+            return ratio[j - 1] + (ratio[j] - ratio[j - 1]) * (index - levels[j - 1]) / (levels[j] - levels[j - 1])
+    return 1.0
+
+
+def factors(e: Ensemble, i: int, with_sun: bool = True) -> tuple:
+    """Member i's factors of today, in the order that member.advance takes."""
+    rig, t = e.rig, e.traits[i]
+    v1 = rig.volts + 0.3 * rig.scale * t.slope
+    v0 = rig.volts - 0.7 * rig.scale * t.slope
+    return (t.fridge, t.draw, e.logged[i], e.habit[i], t.standby_a, e.sun[i] if with_sun else 0.0, t.tow_lead,
+            member.SHORE_SHARE, t.acceptance_per_h, v1, v0, rig.volts, rig.self_discharge_per_h)
+
+
+def wells(rig: member.Rig) -> tuple:
+    """The bank's constants in the order that member.advance takes."""
+    return rig.kinetic_c, rig.kinetic_k, rig.efficiency
+
+
+def replay(e: Ensemble, question: dict, course) -> None:
+    """Run the log: every part's rows for every member, then what its marks say."""
+    well = wells(e.rig)
+    for part in course.log:
+        if part.day is not e.day:
+            _close_day(e)
+            new_day(e, part.day)
+        if part.rows:
+            e.steps += e.n * len(part.rows)
+            for i in range(e.n):
+                cap = e.traits[i].capacity_ah
+                state, _, _, _, sun_ah = member.advance(
+                    (e.soc[i] * cap, e.head[i], e.surface[i]), cap, factors(e, i), well, part.rows, -1.0)
+                e.soc[i], e.head[i], e.surface[i] = state[0] / cap, state[1], state[2]
+                e.day_sun_ah[i] += sun_ah
+        for at, kind, record in part.marks:
+            _hear(e, question, course, at, kind, record)
+        if part.end_s >= part.day.ends_s - 1.0:
+            _close_day(e)
+
+
+def _close_day(e):
+    """At midnight, amp-hours read off the controller speak about harvest and sky."""
+    day = e.day
+    if day is None or day.harvest_ah is None or e.day_sun_ah is None or not day.place:
+        return
+    seen = day.harvest_ah
+    sd = math.sqrt(0.5 ** 2 + (HARVEST_LOG_SD * seen) ** 2)
+    update(e, list(e.day_sun_ah), seen, sd, gross_share=0.05, gross_span=max(10.0, 3.0 * seen))
+    day.harvest_ah = None
+
+
+def _hear(e, question, course, at, kind, record):
+    """One mark: find what each member expects, and update."""
+    k = int((at - course.grid[0]) // HOUR_S)
+    rig = e.rig
+    if kind == 'reading':
+        if record.get('confirmed') and not plausible_v(record.get('volts'), rig.nominal_v):
+            return
+        if record.get('state') == 'full':
+            update(e, list(e.soc), FULL_SOC, FULL_SD, gross_share=FULL_GROSS_SHARE, gross_span=0.6)
+            return
+        if record.get('volts') is None:
+            return
+        x = gauges.expected(e, course, question, record, k)
+        z = update(e, x.volts, record['volts'], x.sd_v, gross_share=x.gross_share, gross_span=x.gross_span_v)
+        e.surprises.append((at, record.get('id'), record['volts'], x.taken_as, z))
+    elif record['kind'] == 'flat':
+        update(e, list(e.soc), FLAT_SOC, FLAT_SD, gross_share=0.1, gross_span=1.0)
+    elif record['kind'] == 'jump_start':
+        u = e.rng.shuffled(e.n)
+        for i in range(e.n):
+            e.soc[i] = 0.6 * (u[i] + 0.5) / e.n
+    elif record['kind'] == 'cut_out':
+        _hear_cut_out(e, question, course, k, record)
+
+
+def _hear_cut_out(e, question, course, k, record):
+    """The volts at an appliance fell to its cut-off: a reading of the bank taken through that appliance's wire."""
+    for circuit in question['circuits']:
+        if circuit['id'] == record.get('circuit_id') and circuit.get('cutoff_v') is not None:
+            run = course.loads.run_a[circuit['id']]
+            ohm = gauges.wire_ohm(circuit)
+            reading = {'volts': circuit['cutoff_v'] + run * ohm, 'state': 'loaded', 'on': [circuit['id']]}
+            x = gauges.expected(e, course, question, reading, k)
+            sd = math.sqrt(x.sd_v ** 2 + (CUT_OUT_SD_V * e.rig.scale) ** 2)
+            update(e, x.volts, reading['volts'], sd, gross_share=0.1, gross_span=x.gross_span_v)
+
+
+def plausible_v(volts, nominal_v: float) -> bool:
+    """True where a voltmeter on such a bank can show the figure."""
+    return volts is None or 8.0 * nominal_v / 12.0 <= volts <= 16.0 * nominal_v / 12.0
+
+
+def update(e: Ensemble, predicted: list, seen: float, sd: float, *, gross_share: float, gross_span: float) -> float:
+    """Move the members toward what was seen.
+
+    Parameters
+        predicted: what each member expected; same unit as seen and sd.
+        seen: the observation. sd: its spread about the true value.
+        gross_share: chance that it is no observation of this at all; gross_span: it lies anywhere in this span then.
+    Returns
+        The surprise: (seen - expected) over its total spread.
+    """
+    n = e.n
+    mean = sum(predicted) / n
+    dev = [p - mean for p in predicted]
+    var_h = sum(d * d for d in dev) / (n - 1)
+    total = var_h + sd * sd
+    gap = seen - mean
+    surprise = gap / math.sqrt(total)
+    good = (1.0 - gross_share) * math.exp(-0.5 * min(80.0, surprise * surprise)) / math.sqrt(6.2831853 * total)
+    trust = good / (good + gross_share / gross_span)
+    if trust < 0.02 or var_h <= 0.0:
+        return surprise
+    total_eff = total / trust
+    gain_scale = 1.0 / total_eff
+    alpha = 1.0 / (1.0 + math.sqrt((total_eff - var_h) / total_eff))
+    moves = [gap - alpha * d for d in dev]
+    for column in e.z:
+        _move(column, dev, moves, var_h, gain_scale, n)
+    _move(e.soc, dev, moves, var_h, gain_scale, n)
+    _move(e.surface, dev, moves, var_h, gain_scale, n)
+    for i in range(n):
+        e.soc[i] = min(1.0, max(0.0, e.soc[i]))
+        e.surface[i] = min(1.0, max(0.0, e.surface[i]))
+    refresh(e)
+    return surprise
+
+
+def _move(column, dev, moves, var_h, gain_scale, n):
+    """Kalman update of one column; a correlation that chance alone explains is damped."""
+    mean = sum(column) / n
+    cov = var = 0.0
+    for i in range(n):
+        c = column[i] - mean
+        cov += c * dev[i]
+        var += c * c
+    if var <= 0.0:
+        return
+    cov /= n - 1
+    var /= n - 1
+    r2 = cov * cov / (var * var_h)
+    damp = r2 / (r2 + 1.0 / n)
+    gain = cov * damp * gain_scale
+    for i in range(n):
+        column[i] += gain * moves[i]

@@ -1,0 +1,336 @@
+"""loads.py - what each circuit draws, hour by hour.
+
+Knows: the patterns (always, thermostat, evening, night, day, any), logged uses, "as usual", "nobody here",
+uses that are still running, blown fuses, the selector's feed, the inverter's idle. Leaves to others: how far a rig
+departs from its labels (member.py) and what the bank does with the current (bank.py).
+
+Every circuit's amps are laid on an hourly grid in one of four groups, because a rig's hidden differences act on them
+differently: `thermostat` (label and duty), `standing` (label), `logged` (label, and the rounding of the log),
+`habit` (label, and how far this household departs from its typical hours).
+"""
+from daybank.energy import bank
+from daybank.energy import feeds
+
+HOUR_S = 3600.0
+GROUPS = ('thermostat', 'standing', 'logged', 'habit')
+THERMOSTAT, STANDING, LOGGED, HABIT = 0, 1, 2, 3
+
+NIGHT_FROM_H = 22.0          # "night" hours begin at 22:00 (design ruling)
+SUNSET_WITHOUT_PLACE_H = 18.0
+DAY_WINDOW_H = (10.0, 18.0)
+ANY_WINDOW_H = (8.0, 22.0)
+# Hours a day when the rig file names none: our assumption, no source.
+TYPICAL_H = {'evening': 4.0, 'night': 6.0, 'day': 2.0, 'any': 1.0}
+DUTY_25C = 0.35              # compressor fridge of 30-50 L at 25 C: common practice, no source (0.25-0.45)
+FRIDGE_INSIDE_C = 4.0
+CABIN_WARMER_C = 2.0         # a closed cabin stands a little above the air: our assumption, no source
+INVERTER_IDLE_W = 6.0        # while on; 1.5-12 W measured by owners for 60-700 W units
+INVERTER_EFFICIENCY = 0.90   # 0.88-0.94, common practice, no source
+
+
+def typical_hours(circuit: dict) -> float:
+    """Hours a day that a circuit runs when nothing is logged; 24 for always and thermostat. [h]"""
+    when = circuit.get('when') or 'any'
+    if when in ('always', 'thermostat'):
+        return 24.0
+    hours = circuit.get('typical_h_per_day')
+    return float(TYPICAL_H[when] if hours is None else hours)
+
+
+def fridge_duty(*, air_c: float, duty_at_25c: float, inside_c: float = FRIDGE_INSIDE_C) -> float:
+    """Share of the hour that a thermostat's compressor runs.
+
+    Parameters
+        air_c: temperature about the box. [C]
+        duty_at_25c: duty at 25 C about the box, 0..1.
+        inside_c: temperature kept inside. [C]
+    Returns
+        Duty, 0.02..1.
+    Notes
+        Heat leak grows with the difference, and each joule costs more as the difference grows (Carnot, with 15 K
+        exchanger differences); a fifth of the duty does not depend on the air (door, warm food). Our assumption on
+        the shape; colder air than the box gives the floor.
+    """
+    def pull(c):
+        lift = c - inside_c
+        return lift * (lift + 30.0) if lift > 0.0 else 0.0
+    duty = duty_at_25c * (0.2 + 0.8 * pull(air_c) / pull(25.0))
+    return min(1.0, max(0.02, duty))
+
+
+def running_amps(circuit: dict, *, volts: float, inverter: dict = None) -> tuple:
+    """Current at the bank while a circuit runs, and whether it draws constant power.
+
+    Parameters
+        circuit: a row of `circuits`.
+        volts: the bank's usual voltage, to turn watts into amps. [V]
+        inverter: the rig's inverter, or None.
+    Returns
+        (amps, constant_power): label current at the bank [A], True where the load holds its power.
+    Raises
+        ValueError: the circuit states neither draw_a nor draw_w.
+    """
+    amps, watts = circuit.get('draw_a'), circuit.get('draw_w')
+    if amps is None and watts is None:
+        raise ValueError(f"Circuit {circuit.get('id')} has no draw; give draw_a or draw_w")
+    if circuit.get('through_inverter'):
+        rig = inverter or {}
+        ac_w = float(watts if watts is not None else amps * volts)
+        idle_w = 0.0 if rig.get('left_on') else float(rig.get('idle_w', INVERTER_IDLE_W))
+        return (ac_w / float(rig.get('efficiency') or INVERTER_EFFICIENCY) + idle_w) / volts, True
+    if amps is not None:
+        return float(amps), False
+    return float(watts) / volts, True
+
+
+class Loads:
+    """The draws of a span of hours.
+
+    Attributes
+        starts_at_s: start of hour 0, seconds since the epoch.
+        hours: number of hours.
+        groups: four lists of amps per hour (see GROUPS).
+        power_share: share of each hour's amps that is constant power, 0..1.
+        circuits: id -> list of amps per hour (label values).
+        run_a: id -> amps while running.
+        volts: the voltage at which watts were turned into amps.
+    """
+    __slots__ = ('starts_at_s', 'hours', 'groups', 'power_share', 'circuits', 'run_a', 'volts')
+
+
+def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: list, at_home: list, volts: float) -> Loads:
+    """Lay every circuit on the hourly grid.
+
+    Parameters
+        question: the question (export rows with epoch seconds).
+        grid: (starts_at_s, hours) of the hourly grid.
+        days: local days [name, starts_at_s] that overlap the grid, in order, one more at the end.
+        sunsets_s: sunset of each of those days, epoch seconds.
+        cabin_c: temperature about the fridge for each hour. [C]
+        at_home: True for each hour in which nobody camps (standing draws only).
+        volts: bank voltage for turning watts into amps. [V]
+    Returns
+        Loads.
+    """
+    start_s, hours = grid
+    out = Loads()
+    out.starts_at_s, out.hours, out.volts = start_s, hours, volts
+    out.groups = [[0.0] * hours for _ in GROUPS]
+    out.power_share = [0.0] * hours
+    out.circuits, out.run_a = {}, {}
+    inverters = question.get('inverters') or []
+    inverter = inverters[0] if inverters else None
+    power_a = [0.0] * hours
+    for circuit in question['circuits']:
+        run_a, constant_power = running_amps(circuit, volts=volts, inverter=inverter)
+        mine = [0.0] * hours
+        out.circuits[circuit['id']] = mine
+        out.run_a[circuit['id']] = run_a
+        live = _live_hours(question, circuit, start_s, hours)
+        shares = _shares(question, circuit, grid, days, sunsets_s)
+        fridge = circuit.get('when') == 'thermostat'
+        duty25 = circuit.get('duty_at_25c')
+        duty25 = DUTY_25C if duty25 is None else float(duty25)
+        standing = circuit.get('when') == 'always'
+        home_too = standing and circuit.get('feed') == 'bank'
+        for group, share in shares:
+            into = out.groups[group]
+            for k in range(hours):
+                on = share[k]
+                if on <= 0.0 or not live[k] or (at_home[k] and not home_too):
+                    continue
+                amps = run_a * on
+                if fridge:
+                    amps *= fridge_duty(air_c=cabin_c[k], duty_at_25c=duty25)
+                into[k] += amps
+                mine[k] += amps
+                if constant_power:
+                    power_a[k] += amps
+    for rig in inverters:
+        if rig.get('left_on'):
+            amps = float(rig.get('idle_w', INVERTER_IDLE_W)) / volts
+            for k in range(hours):
+                out.groups[STANDING][k] += amps
+                power_a[k] += amps
+    for k in range(hours):
+        total = out.groups[0][k] + out.groups[1][k] + out.groups[2][k] + out.groups[3][k]
+        if total > 0.0:
+            out.power_share[k] = power_a[k] / total
+    return out
+
+
+def _live_hours(question, circuit, start_s, hours):
+    """True for each hour in which the circuit can draw: its fuse is whole and its feed is live."""
+    live = [True] * hours
+    changes = []
+    for event in question.get('events') or []:
+        if event.get('circuit_id') == circuit['id'] and event['kind'] in ('fuse_blown', 'restored'):
+            at = event['between'][1] if event.get('at') is None else event['at']
+            changes.append((at, event['kind'] == 'restored'))
+    changes.sort()
+    for at, works in changes:
+        first = max(0, int((at - start_s) // HOUR_S))
+        for k in range(first, hours):
+            live[k] = works
+    if circuit.get('feed') == 'fuse_block' and question.get('selector'):
+        spans = feeds.position_spans(question)
+        for k in range(hours):
+            if not feeds.is_live('fuse_block', feeds.feeds_at(spans, start_s + k * HOUR_S)):
+                live[k] = False
+    return live
+
+
+def _shares(question, circuit, grid, days, sunsets_s):
+    """[(group, share of each hour that the circuit is on)] over the grid."""
+    start_s, hours = grid
+    when = circuit.get('when') or 'any'
+    asked = question['asked_at']
+    cid = circuit['id']
+    by_day, spans, kinds = _logged(question, cid)
+    logged, habit = [0.0] * hours, [0.0] * hours
+    round_the_clock = when in ('always', 'thermostat')
+    usual = [0.0] * hours if round_the_clock else habit
+    for d in range(len(days) - 1):
+        name, day_s = days[d]
+        next_s = days[d + 1][1]
+        today = day_s <= asked < next_s
+        window = usual_window(circuit, day_s=day_s, next_day_s=next_s, sunset_s=sunsets_s[d])
+        if name in by_day:
+            h = by_day[name]
+            if today:
+                _place_before(logged, start_s, hours, window, h, asked)
+                rest = max(0.0, typical_hours(circuit) - h)
+                if rest > 0.0 and not round_the_clock:
+                    _place(habit, start_s, hours, window, rest, asked)
+                elif rest > 0.0:
+                    _fill(usual, start_s, hours, asked, next_s, 1.0)
+            else:
+                _place(logged, start_s, hours, window, h, day_s)
+        elif name in spans:
+            pass
+        elif round_the_clock:
+            _fill(usual, start_s, hours, day_s, next_s, 1.0)
+        elif kinds.get(name) != 'away':
+            _place(habit, start_s, hours, window, typical_hours(circuit), day_s)
+    for name in sorted(spans):
+        for begin, end in spans[name]:
+            if end is None:
+                end = _usual_end(circuit, days, sunsets_s, max(begin, asked))
+            _fill(logged, start_s, hours, begin, end, 1.0)
+    if round_the_clock:
+        group = THERMOSTAT if when == 'thermostat' else STANDING
+        both = [min(1.0, usual[k] + logged[k]) for k in range(hours)]
+        return [(group, both)]
+    for k in range(hours):
+        logged[k] = min(1.0, logged[k])
+        habit[k] = min(1.0 - logged[k], habit[k])
+    return [(LOGGED, logged), (HABIT, habit)]
+
+
+def _logged(question, cid):
+    """This circuit's hours by day, its from-until spans by day, and the day-wide kinds."""
+    by_day, spans, kinds = {}, {}, {}
+    for use in question.get('uses') or []:
+        if use.get('kind') is not None and use.get('circuit_id') is None:
+            kinds[use['day']] = use['kind']
+        if use.get('circuit_id') != cid:
+            continue
+        if use.get('hours') is not None:
+            by_day[use['day']] = by_day.get(use['day'], 0.0) + float(use['hours'])
+        elif use.get('from') is not None:
+            spans.setdefault(day_of(question['days'], use['from']), []).append((use['from'], use.get('until')))
+    for name in spans:
+        spans[name].sort(key=lambda s: (s[0], 0.0 if s[1] is None else s[1]))
+    return by_day, spans, kinds
+
+
+def day_of(days: list, at_s: float) -> str:
+    """Name of the local day that holds an instant (the first or last known day outside the table)."""
+    low, high = 0, len(days) - 1
+    while low < high:
+        mid = (low + high + 1) // 2
+        if days[mid][1] <= at_s:
+            low = mid
+        else:
+            high = mid - 1
+    return days[low][0]
+
+
+def usual_window(circuit: dict, *, day_s: float, next_day_s: float, sunset_s: float) -> tuple:
+    """When in a local day a circuit usually runs.
+
+    Returns
+        (begin_s, end_s, block): `block` True where it runs at a stretch from the beginning (evening, night),
+        False where its hours are spread over the span (day, any, always).
+    """
+    when = circuit.get('when') or 'any'
+    if when == 'evening':
+        return (sunset_s, sunset_s + 24 * HOUR_S, True)
+    if when == 'night':
+        return (day_s + NIGHT_FROM_H * HOUR_S, day_s + (NIGHT_FROM_H + 24) * HOUR_S, True)
+    if when in ('always', 'thermostat'):
+        return (day_s, next_day_s, False)
+    low, high = DAY_WINDOW_H if when == 'day' else ANY_WINDOW_H
+    return (day_s + low * HOUR_S, day_s + high * HOUR_S, False)
+
+
+def _place(share, start_s, hours, window, h, not_before_s):
+    """Lay h hours into the window, from not_before_s on."""
+    if h <= 0.0:
+        return
+    begin, end, block = window
+    begin = max(begin, not_before_s)
+    need_s = h * HOUR_S
+    if block:
+        _fill(share, start_s, hours, begin, begin + need_s, 1.0)
+        return
+    if end - begin < need_s:
+        middle = 0.5 * (begin + max(end, begin))
+        begin = max(not_before_s, middle - 0.5 * need_s)
+        end = begin + need_s
+    _fill(share, start_s, hours, begin, end, need_s / (end - begin))
+
+
+def _place_before(share, start_s, hours, window, h, asked_s):
+    """Lay h hours that were run so far today: inside the window as far as it has passed, else just before now."""
+    if h <= 0.0:
+        return
+    begin, end, block = window
+    need_s = h * HOUR_S
+    end = min(end, asked_s)
+    if block:
+        end = min(end, begin + need_s)
+    if end - begin < need_s:
+        end = asked_s if end < begin else end
+        begin = end - need_s
+    _fill(share, start_s, hours, begin, end, need_s / (end - begin))
+
+
+def _fill(share, start_s, hours, begin_s, end_s, density):
+    """Add `density` to the share of each hour that [begin_s, end_s) covers."""
+    if end_s <= begin_s:
+        return
+    first = max(0, int((begin_s - start_s) // HOUR_S))
+    last = min(hours - 1, int((end_s - start_s) // HOUR_S))
+    for k in range(first, last + 1):
+        low = start_s + k * HOUR_S
+        part = min(end_s, low + HOUR_S) - max(begin_s, low)
+        if part > 0.0:
+            share[k] += density * part / HOUR_S
+
+
+def _usual_end(circuit, days, sunsets_s, after_s):
+    """First usual end of the circuit's running at or after an instant; a day later when it has none."""
+    best = after_s + 24 * HOUR_S
+    for d in range(len(days) - 1):
+        begin, end, block = usual_window(circuit, day_s=days[d][1], next_day_s=days[d + 1][1], sunset_s=sunsets_s[d])
+        if block:
+            end = begin + typical_hours(circuit) * HOUR_S
+        if after_s <= end < best:
+            best = end
+    return best
+
+
+def reference_volts(chemistry: str, nominal_v: float) -> float:
+    """Bank voltage at which label watts become amps: rested at seven tenths of full. [V]"""
+    return bank.open_circuit_v(0.7, chemistry, nominal_v=nominal_v)
