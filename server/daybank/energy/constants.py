@@ -13,7 +13,9 @@ COPPER_OHM_MM2_PER_M = 0.0172414  # ohm mm2/m at 20 C, standard annealed copper,
 COPPER_ALPHA_20_PER_C = 0.00393  # 1/C, rise of resistance on its 20 C value, IEC 60028
 COPPER_ALPHA_75_PER_C = 0.00323  # 1/C on its 75 C value, NEC chapter 9 table 8 note 2, from memory
 COPPER_ZERO_C = 234.5  # C, copper's inferred zero-resistance temperature is -234.5 C, FAA AC 43.13-1B par. 11-66
+M_PER_IN = 0.0254  # m/in, exact, international inch (1959)
 M_PER_FT = 0.3048  # m/ft, exact, international foot (1959)
+N_PER_LBF = 0.45359237 * 9.80665  # N/lbf, exact: international pound (1959), standard gravity (3rd CGPM, 1901)
 ABYC_CIRCULAR_MIL_OHM_PER_FT = 10.75  # ohm circ.mil/ft, K of ABYC E-11 11.14.2.6 (second-hand)
 
 # --- Banks: what a chemistry is ---------------------------------------------------------------
