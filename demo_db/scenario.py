@@ -34,8 +34,8 @@ SOURCES = [
 ]
 
 CIRCUITS = [
-    {"id": "fridge", "name": "fridge", "feed": "bank", "draw_a": 3.6, "draw_from": "label", "when": "thermostat",
-     "duty_at_25c": 0.3, "fuse_a": 15, "wire_awg": 12, "wire_m": 3.5, "cutoff_v": 10.9, "essential": True},
+    {"id": "fridge", "name": "fridge", "feed": "bank", "draw_a": 3.3, "draw_from": "label", "when": "thermostat",
+     "duty_at_25c": 0.32, "fuse_a": 15, "wire_awg": 12, "wire_m": 3.5, "cutoff_v": 10.9, "essential": True},
     {"id": "gas-alarm", "name": "gas alarm", "feed": "bank", "draw_a": 0.09, "draw_from": "label", "when": "always",
      "fuse_a": 2, "wire_awg": 18, "wire_m": 2, "essential": True},
     {"id": "laptop", "name": "laptop on the inverter", "feed": "bank", "draw_w": 55, "draw_from": "guess",
@@ -66,26 +66,26 @@ SELECTOR = {"positions": [
 
 TRIPS = [{
     "id": "high-desert", "name": "High desert", "starts_at": at("sat", "14:00"), "ends_at": "2025-07-14T11:00-06:00",
-    "lat_deg": 40.4, "lon_deg": -109.3, "altitude_m": 1650, "shade": 0.3, "night_c": 13, "day_c": 32,
-    "stops": [{"from": at("sat", "14:00"), "heading_deg": 250, "slope_deg": 0, "shade": 0.3}],
+    "lat_deg": 40.4, "lon_deg": -109.3, "altitude_m": 1650, "shade": 0.35, "night_c": 13, "day_c": 32,
+    "stops": [{"from": at("sat", "14:00"), "heading_deg": 250, "slope_deg": 0, "shade": 0.35}],
 }]
 
 READINGS = [
     {"id": "read-1", "at": at("sat", "08:30"), "state": "full", "note": "charger at home shows green"},
-    {"id": "read-2", "at": at("sat", "21:40"), "volts": 12.58, "gauge_id": "panel-gauge", "state": "loaded",
+    {"id": "read-2", "at": at("sat", "21:40"), "volts": 12.63, "gauge_id": "panel-gauge", "state": "loaded",
      "on": ["fridge", "lights"]},
-    {"id": "read-3", "at": at("sun", "06:40"), "volts": 12.62, "gauge_id": "panel-gauge", "state": "rested",
+    {"id": "read-3", "at": at("sun", "06:40"), "volts": 12.69, "gauge_id": "panel-gauge", "state": "rested",
      "off": ["fridge"], "rested_h": 0.5},
-    {"id": "read-4", "at": at("sun", "13:15"), "volts": 13.74, "gauge_id": "panel-gauge", "state": "charging"},
-    {"id": "read-5", "at": at("sun", "22:15"), "volts": 12.49, "gauge_id": "panel-gauge", "state": "loaded",
+    {"id": "read-4", "at": at("sun", "13:15"), "volts": 13.86, "gauge_id": "panel-gauge", "state": "charging"},
+    {"id": "read-5", "at": at("sun", "22:15"), "volts": 12.61, "gauge_id": "panel-gauge", "state": "loaded",
      "on": ["fridge", "lights"]},
-    {"id": "read-6", "at": at("mon", "06:30"), "volts": 12.51, "gauge_id": "hand-meter", "state": "rested",
+    {"id": "read-6", "at": at("mon", "06:30"), "volts": 12.61, "gauge_id": "hand-meter", "state": "rested",
      "off": ["fridge"], "rested_h": 0.5},
-    {"id": "read-7", "at": at("mon", "21:50"), "volts": 12.27, "gauge_id": "panel-gauge", "state": "loaded",
+    {"id": "read-7", "at": at("mon", "21:50"), "volts": 12.50, "gauge_id": "panel-gauge", "state": "loaded",
      "on": ["fridge", "lights", "flood-light"]},
-    {"id": "read-8", "at": at("tue", "06:45"), "volts": 12.33, "gauge_id": "panel-gauge", "state": "rested",
+    {"id": "read-8", "at": at("tue", "06:45"), "volts": 12.56, "gauge_id": "panel-gauge", "state": "rested",
      "off": ["fridge"], "rested_h": 0.5},
-    {"id": "read-9", "at": at("tue", "20:05"), "volts": 12.40, "gauge_id": "panel-gauge", "state": "loaded",
+    {"id": "read-9", "at": at("tue", "20:05"), "volts": 12.63, "gauge_id": "panel-gauge", "state": "loaded",
      "on": ["fridge"], "off": ["lights", "flood-light"]},
 ]
 
@@ -104,11 +104,11 @@ USES = [
 
 SKIES = [
     {"id": "sky-1", "day": DAYS["sat"], "condition": "clear"},
-    {"id": "sky-2", "day": DAYS["sun"], "condition": "partly", "harvest_ah": 31},
-    {"id": "sky-3", "day": DAYS["mon"], "condition": "rain", "harvest_ah": 13, "night_c": 12, "day_c": 22},
-    {"id": "sky-4", "day": DAYS["tue"], "condition": "partly", "harvest_ah": 32},
+    {"id": "sky-2", "day": DAYS["sun"], "condition": "partly", "harvest_ah": 28},
+    {"id": "sky-3", "day": DAYS["mon"], "condition": "rain", "harvest_ah": 15, "night_c": 12, "day_c": 22},
+    {"id": "sky-4", "day": DAYS["tue"], "condition": "partly", "harvest_ah": 29},
     {"id": "sky-5", "day": DAYS["wed"], "condition": "partly"},
-    {"id": "sky-6", "day": DAYS["thu"], "condition": "clear"},
+    {"id": "sky-6", "day": DAYS["thu"], "condition": "overcast"},
 ]
 
 CHARGES = [
@@ -125,8 +125,8 @@ EVENTS = [
 ]
 
 EXPORT = {
-    "format": "daybank-export/1", "invented": True, "rig": RIG, "banks": BANKS, "sources": SOURCES, "circuits": CIRCUITS,
-    "inverters": INVERTERS, "gauges": GAUGES, "selector": SELECTOR, "trips": TRIPS, "readings": READINGS, "uses": USES,
+    "format": "daybank-export/1", "invented": True,
+    "rig": RIG, "banks": BANKS, "sources": SOURCES, "circuits": CIRCUITS, "inverters": INVERTERS, "gauges": GAUGES, "selector": SELECTOR, "trips": TRIPS, "readings": READINGS, "uses": USES,
     "skies": SKIES, "charges": CHARGES, "positions": POSITIONS, "events": EVENTS, "checks": [], "findings": [],
     "asked_at": at("tue", "20:10"),
 }

@@ -5,7 +5,7 @@ import sys
 import time
 from pathlib import Path
 
-from daybank import trial, trial_table
+from daybank.strict_json import MAX_BYTES, Refusal
 
 GOOD, FAILED, BAD_INPUT = 0, 1, 2
 MEMBERS_FORECAST = 800
@@ -14,7 +14,7 @@ MEMBERS_TRIAL = 400
 
 def add_forecast_arguments(parser: argparse.ArgumentParser) -> None:
     """What `daybank forecast` takes."""
-    parser.add_argument("file", help="an export file (daybank-export/1)")
+    parser.add_argument("file", help="an export file (daybank-export/1), or - for standard input")
     parser.add_argument("--json", action="store_true", help="print the whole answer as JSON")
     parser.add_argument(
         "--at", metavar="T", help="ask as on that moment, such as 2025-07-08T20:10-06:00; later records are left out"
@@ -41,8 +41,42 @@ def add_trial_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--progress", action="store_true", help="show progress even when standard error is no terminal")
 
 
+def forecast_command(args: argparse.Namespace) -> int:
+    """Answers from one file: prints the answer as JSON, or as a person reads it."""
+    from daybank import local_days, records
+    try:
+        export = records.read_export(sys.stdin.buffer.read(MAX_BYTES + 1) if args.file == "-" else Path(args.file))
+        question = records.question_from_export(export, _moment_asked(args, export), ignore_later=args.at is not None)
+        from daybank.energy import forecast
+        answer = forecast.answer(question, members=args.members, seed=args.seed)
+    except ValueError as refusal:
+        return _refuse(str(refusal))
+    if args.json:
+        print(json.dumps(answer, indent=1, allow_nan=False))
+        return GOOD
+    from daybank import report, words
+    tz = local_days.zone(export["rig"]["timezone"])
+    print(report.text(answer, question, words.Words(words.tables(), tz)))
+    return GOOD
+
+
+def _moment_asked(args: argparse.Namespace, export: dict) -> float | None:
+    """--at, else None for the file's own moment, else now."""
+    from daybank import local_days
+    if args.at is not None:
+        try:
+            return local_days.seconds(args.at)
+        except (ValueError, OverflowError):
+            raise Refusal(
+                "--at", f"{args.at!r} was given; accepted is a moment with its offset, such as 2025-07-08T20:10-06:00; "
+                "write it so",
+            ) from None
+    return None if "asked_at" in export else int(time.time())
+
+
 def trial_command(args: argparse.Namespace) -> int:
     """Runs a folder of stories and prints the table."""
+    from daybank import trial, trial_table
     folder = Path(args.folder)
     paths = sorted(str(p) for p in folder.glob(f"{args.only}*.json")) if folder.is_dir() else []
     if not paths:
@@ -102,10 +136,12 @@ class Progress:
 
 
 def _read_dump(path: str) -> dict:
+    from daybank import trial
     return trial.crps_by_name(json.loads(Path(path).read_text(encoding="utf-8"))["stories"])
 
 
 def _comparison(earlier: dict, now: dict) -> str:
+    from daybank import trial
     c = trial.compare(now, earlier)
     return (
         f"\nagainst the earlier result, {c['n']} stories: CRPS {c['difference']:+.3f} days (standard error "
