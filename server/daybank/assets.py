@@ -5,11 +5,11 @@ ever, and a worker that lists such names changes exactly when one of the files d
 bytes on every machine; nothing here knows the time.
 
 What is rewritten, and how:
-- ES modules: the specifiers of `import ... from './x.js'`, `export ... from`, `import './x.js'`, `import('./x.js')` and
-  `new URL('./x.js', import.meta.url)`, which is how a page names its worker's file. A browser resolves these without
-  help, so the unbuilt files work as well.
+- ES modules: the specifiers of `import ... from './x.js'`, `export ... from`, `import './x.js'` and `import('./x.js')`.
 - CSS: `url(...)` and `@import`. Manifest: every `src`. Templates: `asset('js/main.js')`.
-- `js/assets-map.js` is generated: data files (words, demo, energy model, interpreter) by name, for fetch().
+- `js/assets-map.js` is generated: ASSETS, with the address of each data file (words, demo, energy model, interpreter)
+  by name, for fetch(). It cannot hold our own scripts, since their names depend on it: where a script writes
+  ASSETS['js/energy-worker.js'], to start a worker, the address itself is put in that place.
 """
 
 import base64
@@ -53,8 +53,8 @@ PAGES = {"/": "index.html", "/safe.html": "safe.html"}
 # Anchored at the start of a line, so that prose in a comment is left alone.
 STATIC_IMPORT = re.compile(r"""^[ \t]*(?:import|export)\b[^;'"`()]*?\bfrom\s*(['"])(?P<name>[^'"\n]+)\1"""
                            r"""|^[ \t]*import\s*(['"])(?P<bare>[^'"\n]+)\3""", re.MULTILINE)
-DYNAMIC_IMPORT = re.compile(r"""\bimport\(\s*(['"])(?P<name>[^'"\n]+)\1"""
-                            r"""|\bnew URL\(\s*(['"])(?P<bare>\.[^'"\n]+)\3\s*,\s*import\.meta\.url""")
+DYNAMIC_IMPORT = re.compile(r"""\bimport\(\s*(['"])(?P<name>[^'"\n]+)\1""")
+NAMED_SCRIPT = re.compile(r"""\bASSETS\[(['"])(?P<name>js/[^'"\n]+)\1\]""")
 CSS_ADDRESS = re.compile(r"""url\(\s*(['"]?)(?P<name>[^'")\s]+)\1\s*\)|@import\s+(['"])(?P<bare>[^'"\n]+)\3""")
 
 
@@ -217,32 +217,29 @@ def short_name(name: str) -> str:
 def rewritten_module(name: str, text: str, address_of: Callable[[str, str], str]) -> str:
     """An ES module with the addresses of the files that it imports. AssetError for a bare name such as 'idb'."""
     def put(match: re.Match) -> str:
-        group = "name" if match.group("name") else "bare"
-        wanted = match.group(group)
+        wanted = _named(match)
         if not wanted.startswith("."):
             raise AssetError(f"pwa/{name} imports {wanted!r}, which a browser cannot find; write the path, such as "
                              "'../vendor/idb.js'.")
-        start, end = match.start(group) - match.start(), match.end(group) - match.start()
-        return match.group()[:start] + address_of(name, _relative(name, wanted)) + match.group()[end:]
+        return match.group().replace(wanted, address_of(name, _relative(name, wanted)))
 
     def put_unless_comment(match: re.Match) -> str:
-        before = text_with_static[text_with_static.rfind("\n", 0, match.start()) + 1:match.start()]
+        before = match.string[match.string.rfind("\n", 0, match.start()) + 1:match.start()]
         in_comment = "//" in before or "/*" in before or before.lstrip().startswith("*")
         return match.group() if in_comment else put(match)  # JSDoc types are written as import('./x.js').Type
 
-    text_with_static = STATIC_IMPORT.sub(put, text)
-    return DYNAMIC_IMPORT.sub(put_unless_comment, text_with_static)
+    text = DYNAMIC_IMPORT.sub(put_unless_comment, STATIC_IMPORT.sub(put, text))
+    return NAMED_SCRIPT.sub(lambda match: json.dumps(address_of(name, match.group("name"))), text)
 
 
 def rewritten_css(name: str, text: str, address_of: Callable[[str, str], str]) -> str:
     """A style sheet with the addresses of the files that it names; data: and #fragment are left alone."""
     def put(match: re.Match) -> str:
-        group = "name" if match.group("name") else "bare"
-        wanted = match.group(group)
+        wanted = _named(match)
         if wanted.startswith(("data:", "#")):
             return match.group()
-        start, end = match.start(group) - match.start(), match.end(group) - match.start()
-        return match.group()[:start] + address_of(name, _relative(name, wanted)) + match.group()[end:]
+        return match.group().replace(wanted, address_of(name, _relative(name, wanted)))
+
     return CSS_ADDRESS.sub(put, text)
 
 
@@ -261,8 +258,13 @@ def rendered_pages(pwa: Path, urls: dict[str, str]) -> Iterator[tuple[str, bytes
     environment = jinja2.Environment(loader=jinja2.FileSystemLoader(pwa / "templates"), autoescape=True,
                                      undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     for url, template in PAGES.items():
-        page = environment.get_template(template)
-        yield url, page.render(asset=lambda name, page=template: address_in(urls, name, page)).encode()
+        try:
+            page = environment.get_template(template)
+            text = page.render(asset=lambda name, page=template: address_in(urls, name, page))
+        except jinja2.TemplateError as fault:
+            sentence = f"The template {template} cannot be rendered ({fault}); correct it in pwa/templates."
+            raise AssetError(sentence) from fault
+        yield url, text.encode()
 
 
 def address_in(urls: dict[str, str], name: str, who: str) -> str:
@@ -281,6 +283,10 @@ def worker_script(template: str, assets: dict[str, Asset]) -> tuple[str, bytes]:
         if template.count(mark) != 1:
             raise AssetError(f"pwa/sw.js must hold {mark} exactly once, as the place for what the build knows.")
     return build, template.replace("'BUILD'", f"'{build}'").replace("{ FILES: '' }", listed).encode()
+
+
+def _named(match: re.Match) -> str:
+    return match.group("name") or match.group("bare")
 
 
 def _relative(name: str, wanted: str) -> str:
