@@ -126,7 +126,7 @@ EVENTS = [
 
 EXPORT = {
     "format": "daybank-export/1", "invented": True,
-    "rig": RIG, "banks": BANKS, "sources": SOURCES, "circuits": CIRCUITS, "inverters": INVERTERS, "gauges": GAUGES, "selector": SELECTOR, "trips": TRIPS, "readings": READINGS, "uses": USES,
-    "skies": SKIES, "charges": CHARGES, "positions": POSITIONS, "events": EVENTS, "checks": [], "findings": [],
-    "asked_at": at("tue", "20:10"),
+    "rig": RIG, "banks": BANKS, "sources": SOURCES, "circuits": CIRCUITS, "inverters": INVERTERS, "gauges": GAUGES,
+    "selector": SELECTOR, "trips": TRIPS, "readings": READINGS, "uses": USES, "skies": SKIES, "charges": CHARGES,
+    "positions": POSITIONS, "events": EVENTS, "checks": [], "findings": [], "asked_at": at("tue", "20:10"),
 }

@@ -227,7 +227,8 @@ def _check_ids(rows: list, name: str) -> None:
             f.text(row["id"], f"{name}[{index}].id")
             if row["id"] in seen:
                 raise Refusal(
-                    f"{name}[{index}].id", f"{shown(row['id'])} is also the id of {name}[{seen[row['id']]}]; accepted is "
+                    f"{name}[{index}].id", f"{shown(row['id'])} is also the id of {name}[{seen[row['id']]}]; "
+                    "accepted is "
                     "each id once in a list; rename one",
                 )
             seen[row["id"]] = index
@@ -287,7 +288,8 @@ def _check_trip(row: dict, path: str, nominal_v: float) -> None:
         _both_or_neither(stop, here)
         if local_days.seconds(stop["from"]) >= ends_at:
             raise Refusal(
-                f"{here}.from", f"the stop begins at {stop['from']}, after the trip has ended; accepted is a moment within "
+                f"{here}.from", f"the stop begins at {stop['from']}, after the trip has ended; accepted is a moment "
+                "within "
                 "the trip; correct it",
             )
 
@@ -300,7 +302,8 @@ def _check_reading(row: dict, path: str, nominal_v: float) -> None:
     low, high = (bound * nominal_v / 12 for bound in PLAUSIBLE_V)
     if not low <= row["volts"] <= high and not row.get("confirmed"):
         raise Refusal(
-            f"{path}.volts", f"{row['volts']:g} V was given; accepted is {low:g} to {high:g} V on a {nominal_v:g} V rig; "
+            f"{path}.volts", f"{row['volts']:g} V was given; accepted is {low:g} to {high:g} V on a {nominal_v:g} V "
+            "rig; "
             f"correct it{f.meant(row['volts'], low, high)}, or add \"confirmed\": true to keep it without weight",
         )
 
@@ -314,12 +317,14 @@ def _check_use(row: dict, path: str, nominal_v: float) -> None:
         good = "day" in row and "circuit_id" in row and "hours" in row
     if not good:
         raise Refusal(
-            path, f"{shown(row)} was given; accepted is day, circuit_id and hours, or circuit_id and from, or day and kind; "
+            path, f"{shown(row)} was given; accepted is day, circuit_id and hours, or circuit_id and from, or day "
+            "and kind; "
             "add what is missing",
         )
     if "until" in row and "from" in row and local_days.seconds(row["until"]) < local_days.seconds(row["from"]):
         raise Refusal(
-            f"{path}.until", f"{row['until']} lies before from ({row['from']}); accepted is an end after the beginning; "
+            f"{path}.until", f"{row['until']} lies before from ({row['from']}); accepted is an end after the "
+            "beginning; "
             "correct one of the two",
         )
 
@@ -328,7 +333,8 @@ def _check_event(row: dict, path: str, nominal_v: float) -> None:
     if ("at" in row) == ("between" in row):
         given = "both at and between were given" if "at" in row else "neither at nor between was given"
         raise Refusal(
-            f"{path}.at", f"{given}; accepted is the moment, or the interval in which it happened; keep or add one of them"
+            f"{path}.at", f"{given}; accepted is the moment, or the interval in which it happened; keep or add one "
+            "of them"
         )
     if "between" in row and local_days.seconds(row["between"][1]) < local_days.seconds(row["between"][0]):
         raise Refusal(
@@ -352,7 +358,8 @@ def _check_banks(banks: list) -> None:
         start, end = bank.get("installed_on", "0000"), bank.get("removed_on", "9999")
         if end < start:
             raise Refusal(
-                f"banks[{index}].removed_on", f"{end} lies before installed_on ({start}); accepted is a later day; correct "
+                f"banks[{index}].removed_on", f"{end} lies before installed_on ({start}); accepted is a later day; "
+                "correct "
                 "one of the two",
             )
         spans.append((start, end, index))
@@ -381,7 +388,8 @@ def _check_references(export: dict) -> None:
     for index, row in enumerate(export.get("positions", [])):
         if row["position"] not in names:
             raise Refusal(
-                f"positions[{index}].position", f"{shown(row['position'])} is no position of the selector; accepted are "
+                f"positions[{index}].position", f"{shown(row['position'])} is no position of the selector; accepted "
+                "are "
                 f"{_listed(names)}; correct it or add it to selector.positions",
             )
 

@@ -111,7 +111,8 @@ def _object(pairs: list) -> dict:
         for key, _ in pairs:
             if key in seen:
                 raise Refusal(
-                    "", f"the key {shown(key)} stands twice in one object; accepted is each key once; remove one of them"
+                    "", f"the key {shown(key)} stands twice in one object; accepted is each key once; remove one of "
+                    "them"
                 )
             seen.add(key)
     return result
