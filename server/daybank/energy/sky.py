@@ -22,6 +22,7 @@ LOWEST_KT = 0.05  # darkest day: Bendt, Collares-Pereira & Rabl 1981
 PERSISTENCE = 0.30  # lag-1 of daily scores: Graham, Hollands & Unny, Solar Energy 40 (1988) 83-92, give about
 # 0.29 (from memory); the five series of the published checks lie at 0.12-0.32; high on purpose, since runs of bad days hurt
 PULL_TO_MEAN = 0.85  # spread measured within months over spread by Bendt, mean of nine site-years: 0.84
+MOST_OF_CLEAR = 0.90  # a month's mean light over that of clear days; sunniest of 24 site-months 0.88
 HIGHEST_INDEX = 1.02  # a whole day hardly beats a clear one; our assumption, no source
 
 MONTH_RAIN_MM = {"dry": 15.0, "average": 60.0, "wet": 150.0}  # our assumption, no source
@@ -63,7 +64,8 @@ def clear_day_kt(*, day_start_s: float, lat_deg: float, lon_deg: float, altitude
         altitude_m: height above the sea. [m]
         month: for the haze, 1.0 = mid January; None takes it from the time. [-]
     Returns
-        Clearness; 0.6 in polar night, where it does not matter but must not be 0.
+        Clearness, down to 0.2 where the sun barely rises; 0.6 in polar night, where it does not
+        matter but must not be 0.
     Notes
         Five positions of the sun from noon to sunset stand for the day: within 0.5 % of
         minute steps. Longitude only turns the day, so it changes nothing here.
@@ -86,7 +88,7 @@ def clear_day_kt(*, day_start_s: float, lat_deg: float, lon_deg: float, altitude
         true_deg = math.asin(min(max(up, 0.0), 1.0)) * 180.0 / math.pi
         ground += weight * air.irradiance(true_deg + sun.refraction_deg(true_deg), extra)[0]
         above += weight * extra * up
-    return min(max(ground / above, 0.4), 0.9)
+    return min(max(ground / above, 0.15), 0.9)
 
 
 def cloud_cover_ratio(oktas: float) -> float:
@@ -223,6 +225,14 @@ def next_score(z_before: float, z_fresh: float) -> float:
     return PERSISTENCE * z_before + math.sqrt(1.0 - PERSISTENCE * PERSISTENCE) * z_fresh
 
 
+def _month(mean_kt, clear_kt: float) -> MonthSpread:
+    # Where the sun stays low a clear day's clearness falls to 0.2, and the prior, fitted
+    # to higher suns, would call every day clear. No sunny month that we saw passed 0.88.
+    if isinstance(mean_kt, MonthSpread):
+        return mean_kt
+    return MonthSpread(min(mean_kt, MOST_OF_CLEAR * clear_kt))
+
+
 def clear_index_from_score(z: float, mean_kt: float, clear_kt: float) -> float:
     """Clear-sky index of a day, 0 to 1.02; rises with z and with the monthly mean.
 
@@ -231,8 +241,7 @@ def clear_index_from_score(z: float, mean_kt: float, clear_kt: float) -> float:
         mean_kt: monthly mean, see `season_mean_kt`; a `MonthSpread` does as well and saves time. [-]
         clear_kt: clearness of a cloudless day, see `clear_day_kt`. [-]
     """
-    month = mean_kt if isinstance(mean_kt, MonthSpread) else MonthSpread(mean_kt)
-    return min(max(month.kt_at(z) / clear_kt, 0.0), HIGHEST_INDEX)
+    return min(max(_month(mean_kt, clear_kt).kt_at(z) / clear_kt, 0.0), HIGHEST_INDEX)
 
 
 def score_of_index(index: float, mean_kt: float, clear_kt: float) -> float:
@@ -242,8 +251,7 @@ def score_of_index(index: float, mean_kt: float, clear_kt: float) -> float:
         index: clear-sky index of the day. [-]
         others as `clear_index_from_score`.
     """
-    month = mean_kt if isinstance(mean_kt, MonthSpread) else MonthSpread(mean_kt)
-    return month.score_of(index * clear_kt)
+    return _month(mean_kt, clear_kt).score_of(index * clear_kt)
 
 
 def clear_index_from_word(word: str, z: float) -> float:
