@@ -1,0 +1,230 @@
+// main.js - starts the app: opens the store, shows the stored answer, asks the model anew. The only module with effects
+// on import; the clock is read here and nowhere else.
+import { ASSETS } from './assets-map.js';
+import { around, bankOn, placeAt, switchable, tripAt } from './circumstances.js';
+import { dayOf, dayStartS } from './clock.js';
+import { makeEnergy } from './energy.js';
+import { readExport } from './export-file.js';
+import { draw, flag, html } from './html.js';
+import { openStore } from './store.js';
+import { makeWords } from './words.js';
+import * as charge from './views/charge.js';
+import * as event from './views/event.js';
+import * as first from './views/first.js';
+import { checks, last } from './views/later.js';
+import * as logbook from './views/logbook.js';
+import * as ran from './views/ran.js';
+import * as reading from './views/reading.js';
+import * as rig from './views/rig.js';
+import * as sky from './views/sky.js';
+import * as tonight from './views/tonight.js';
+import { registerWorker } from './updates.js';
+
+const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event, sky };
+const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
+const REFRESH_MS = 15 * 60 * 1000; // an answer about "now" older than this is asked anew
+const TOAST_MS = 8000;
+
+const app = {
+  rigs: [], rigId: null, meta: null, data: null, answer: null, suns: [], status: 'idle', error: '', opened: {}, look: 'auto', persisted: false,
+
+  now: () => (app.meta && app.meta.demo ? Date.parse(app.meta.asked_at) / 1000 : Math.floor(Date.now() / 1000)),
+  zone: () => (app.data ? app.data.rig.timezone : Intl.DateTimeFormat().resolvedOptions().timeZone),
+  trip: () => tripAt(app.data, app.now()),
+  floor: () => bankOn(app.data, dayOf(app.now(), app.zone())).floor_soc,
+  circuits: () => switchable(app.data),
+  circuitName: (id) => (app.data.circuits.find((circuit) => circuit.id === id) || {}).name || id || '',
+  circumstances: (atS) => around(app.data, app.suns, atS, app.zone()),
+  sunOn: (day) => app.suns.find((sun) => sun.day === day) || null,
+  dayName: (day) => app.words.say('day.name', { at: dayStartS(day, app.zone()) + 43200 }),
+  sentence: (item) => (typeof item === 'string' ? app.words.say(item) : app.words.say(item.code, named(item.args))),
+
+  compute() {
+    app.status = 'computing';
+    app.error = '';
+    app.energy.ask(app.data, app.now(), placeAt(app.data, app.now()));
+    redraw();
+  },
+  async save(changes, draft) {
+    await app.store.write(app.rigId, changes, draft);
+    keepForGood();
+    await reload();
+    app.compute();
+  },
+  async openDemo() {
+    const reply = await fetch(ASSETS['demo.json']);
+    if (!reply.ok) throw new Error(String(reply.status));
+    await app.store.importRig(readExport(await reply.text(), Date.now() / 1000), { demo: true });
+    await openRig('demo');
+  },
+  async openFile(text) {
+    const { id, added, already } = await app.store.importRig(readExport(text, Date.now() / 1000));
+    await openRig(id);
+    app.toast({ code: already ? 'file.merged' : 'file.opened', args: { n: added } });
+  },
+  openRig: (id) => openRig(id),
+  async removeRig() {
+    await app.store.removeRig(app.rigId);
+    await openRig(await app.store.setting('rig'));
+  },
+  async download() {
+    const text = JSON.stringify(await app.store.exportRig(app.rigId), null, 1);
+    const link = document.createElement('a');
+    link.href = URL.createObjectURL(new Blob([text], { type: 'application/json' }));
+    link.download = `daybank-${dayOf(app.now(), app.zone())}.json`;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+  },
+  setLook(look) {
+    app.look = look;
+    document.documentElement.dataset.look = look;
+    app.store.saveSetting('look', look).catch(() => {}); // only a look: it comes back as it was
+  },
+  canInstall: () => Boolean(app.installPrompt),
+  async install() {
+    await app.installPrompt.prompt();
+    app.installPrompt = null;
+    redraw();
+  },
+  toast,
+  /** The last resort for what is being typed when the database does not answer. */
+  keepElsewhere: (key, value) => localStorage.setItem(`draft:${key}`, JSON.stringify(value)),
+};
+
+let current = null;
+let toastTimer = null;
+
+start();
+
+async function start() {
+  app.words = makeWords(await loadWords(), { locale: navigator.language, zone: app.zone });
+  app.energy = makeEnergy({ onAnswer, onError });
+  try {
+    app.store = await openStore();
+  } catch (error) {
+    draw(byId('view'), html`<p class="problem" role="alert">${app.words.say('store.closed', { reason: error.name })}</p>`);
+    document.documentElement.dataset.drawn = '';
+    return;
+  }
+  app.setLookQuietly = null;
+  app.look = (await app.store.setting('look')) || 'auto';
+  document.documentElement.dataset.look = app.look;
+  window.addEventListener('hashchange', show);
+  window.addEventListener('beforeinstallprompt', (prompt) => {
+    prompt.preventDefault();
+    app.installPrompt = prompt;
+  });
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'hidden' && current && current.keep) current.keep();
+    if (document.visibilityState === 'visible' && app.data && Date.now() - app.askedMs > REFRESH_MS) app.compute();
+  });
+  app.store.onChange(async ({ rig: changed }) => {
+    if (changed === app.rigId && app.data) {
+      await reload();
+      app.compute();
+    }
+  });
+  app.persisted = Boolean(navigator.storage && navigator.storage.persisted && await navigator.storage.persisted());
+  await openRig(await app.store.setting('rig'));
+  document.documentElement.dataset.drawn = '';
+  registerWorker(app.words, () => (current && current.keep ? current.keep() : null));
+}
+
+async function loadWords() {
+  const wanted = navigator.languages.map((tag) => `words/${tag.split('-')[0]}.json`).find((name) => name in ASSETS);
+  return (await fetch(ASSETS[wanted || 'words/en.json'])).json();
+}
+
+/** Opens a rig: its rows, its stored answer, then a fresh one. */
+async function openRig(id) {
+  app.rigs = await app.store.rigs();
+  app.meta = (id && app.rigs.find((item) => item.id === id)) || null;
+  app.rigId = app.meta ? app.meta.id : null;
+  app.data = null;
+  app.answer = null;
+  app.suns = [];
+  if (app.meta) {
+    await app.store.saveSetting('rig', app.rigId);
+    await reload();
+    const stored = await app.store.answer(app.rigId);
+    if (stored) ({ answer: app.answer, suns: app.suns } = stored);
+  }
+  if (app.meta && location.hash.startsWith('#/rig')) show();
+  else if (!location.hash || !app.meta) await show();
+  else show();
+  if (app.meta) app.compute();
+}
+
+async function reload() {
+  app.data = await app.store.loadRig(app.rigId, app.now());
+}
+
+function onAnswer({ stage, answer, suns }) {
+  app.answer = answer;
+  app.suns = suns || app.suns;
+  app.askedMs = Date.now();
+  app.status = stage === 'final' ? 'final' : 'first';
+  if (stage === 'final') app.store.saveAnswer(app.rigId, { answer, suns: app.suns }).catch(() => {}); // it can be worked out again
+  redraw();
+}
+
+function onError(message) {
+  app.status = 'error';
+  app.error = message;
+  redraw();
+}
+
+/** A fresh answer changes the pages that show it; a form that is being filled is left alone. */
+function redraw() {
+  if (current && current.update) current.update();
+}
+
+async function show() {
+  const [, name, ...args] = (location.hash || '#/tonight').split('/').map(decodeURIComponent);
+  const view = app.meta ? VIEWS[name] || tonight : first;
+  if (current && current.keep) current.keep();
+  current = null;
+  const root = document.createElement('div');
+  root.className = `page page-${app.meta ? name : 'first'}`;
+  byId('view').replaceChildren(root);
+  drawFrame(name);
+  current = await view.mount(root, app, args);
+  window.scrollTo(0, 0);
+  const lead = root.querySelector(current.lead || 'h1');
+  if (document.documentElement.dataset.drawn !== undefined && lead) lead.focus({ preventScroll: true });
+}
+
+function drawFrame(name) {
+  const { say } = app.words;
+  draw(byId('demo-note'), app.meta && app.meta.demo ? html`${say('demo.note', { at: app.now() })}` : '');
+  const here = TABS.includes(name) ? name : name === 'sky' ? 'logbook' : 'tonight';
+  draw(byId('tabs'), app.meta ? TABS.map((tab) => html`<a href="#/${tab}"${flag('aria-current="page"', tab === here)}>${say(`tab.${tab}`)}</a>`).reduce((all, one) => html`${all}${one}`) : '');
+}
+
+/** A line that goes away by itself; with an undo where there is something to take back. */
+function toast({ code, args, undo }) {
+  clearTimeout(toastTimer);
+  draw(byId('toast'), html`<span>${app.words.say(code, args)}</span>${undo && html`<button type="button">${app.words.say('toast.undo')}</button>`}`);
+  if (undo) {
+    byId('toast').querySelector('button').addEventListener('click', async () => {
+      await undo();
+      draw(byId('toast'), '');
+    });
+  }
+  toastTimer = setTimeout(() => draw(byId('toast'), ''), TOAST_MS);
+}
+
+/** After the first entry, not on load: a browser grants it more readily to a page in use. */
+async function keepForGood() {
+  if (app.persisted || !navigator.storage || !navigator.storage.persist) return;
+  app.persisted = await navigator.storage.persist().catch(() => false);
+}
+
+/** Circuits inside a sentence go by their names. */
+function named(args = {}) {
+  return args.circuit_id === undefined ? args : { ...args, name: args.name ?? app.circuitName(args.circuit_id) };
+}
+
+function byId(id) {
+  return document.getElementById(id);
+}

@@ -1,0 +1,21 @@
+// parts/file-picker.js - a person's own file, opened on the phone; used on the first visit and on the rig's page.
+import { html } from '../html.js';
+
+/** A real file field under a large label. */
+export const filePicker = (label) => html`<label class="file-button"><input type="file" name="file" accept=".json,application/json"><span>${label}</span></label>`;
+
+/** Opens what is picked; a file that cannot be taken is refused with its reason beside the field. */
+export function listenForFile(root, app) {
+  root.addEventListener('change', async (event) => {
+    const file = event.target.type === 'file' && event.target.files[0];
+    if (!file) return;
+    const place = root.querySelector('#problem');
+    place.textContent = '';
+    try {
+      await app.openFile(await file.text());
+    } catch (error) {
+      place.textContent = error.code && error.args ? app.words.say(error.code, error.args) : app.words.say('store.refused', { reason: error.name });
+    }
+    event.target.value = '';
+  });
+}

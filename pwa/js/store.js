@@ -1,0 +1,214 @@
+// store.js - the phone's memory: IndexedDB, and nothing else touches it. Every entry is written as a change (an
+// immutable operation) and folded into its row in the same transaction, so that exchanging changes with a server
+// later has nothing to convert.
+import { openDB } from '../vendor/idb.js';
+import { fromRows, timeOf, toRows } from './export-file.js';
+import { tick, ZERO } from './hlc.js';
+import { fold } from './merge.js';
+import { newId } from './uuid7.js';
+
+const NAME = 'daybank';
+const VERSION = 1;
+const SCHEMA_VERSION = 1; // of the records, not of the database
+const STRICT = { durability: 'strict' }; // "saved" is said only when the disk has it
+const REACH_BACK_S = 400 * 86400; // as far back as the model's table of days
+
+/** @returns {Promise<Store>} */
+export async function openStore() {
+  const store = new Store();
+  await store.connect();
+  return store;
+}
+
+class Store {
+  constructor() {
+    this.channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel(NAME) : null;
+    this.draftsWaiting = new Map();
+    this.draftRunning = null;
+  }
+
+  async connect() {
+    this.db = await openDB(NAME, VERSION, {
+      upgrade(db) {
+        const ops = db.createObjectStore('ops', { keyPath: 'op.id' });
+        ops.createIndex('rig', 'rig');
+        const rows = db.createObjectStore('rows', { keyPath: ['rig', 'tbl', 'row'] });
+        rows.createIndex('time', ['rig', 't']);
+        db.createObjectStore('rigs', { keyPath: 'id' });
+        db.createObjectStore('drafts');
+        db.createObjectStore('answers');
+        db.createObjectStore('meta');
+      },
+      blocking(current, next, event) {
+        event.target.close(); // a newer version of this page, or safe mode, wants the database
+      },
+    });
+  }
+
+  /** Runs `work(db)`; a handle that the system has closed behind our back is opened anew, once. */
+  async run(work) {
+    try {
+      return await work(this.db);
+    } catch (error) {
+      if (!['InvalidStateError', 'UnknownError'].includes(error.name)) throw error;
+      try {
+        this.db.close();
+      } catch { /* it was closed already */ }
+      await this.connect();
+      return work(this.db);
+    }
+  }
+
+  onChange(listener) {
+    if (this.channel) this.channel.addEventListener('message', (event) => listener(event.data));
+  }
+
+  // ---- rigs
+
+  rigs() {
+    return this.run((db) => db.getAll('rigs'));
+  }
+
+  rig(id) {
+    return this.run((db) => db.get('rigs', id));
+  }
+
+  /** Everything the model and the pages need of a rig, as an export. @param {number} nowS epoch [s] */
+  loadRig(id, nowS) {
+    return this.run(async (db) => {
+      const index = db.transaction('rows').store.index('time');
+      const parts = index.getAll(IDBKeyRange.bound([id, 0], [id, 1]));
+      const log = index.getAll(IDBKeyRange.bound([id, nowS - REACH_BACK_S], [id, Infinity]));
+      return fromRows([...await parts, ...await log]);
+    });
+  }
+
+  /** The whole of a rig as an export, for the person's own file. */
+  exportRig(id) {
+    return this.run(async (db) => fromRows(await db.getAllFromIndex('rows', 'time', IDBKeyRange.bound([id, 0], [id, Infinity]))));
+  }
+
+  /**
+   * Takes a checked export in, wholly or not at all. A rig that is here already gains the rows it lacks; what is
+   * here stays, since the file may be older than it.
+   * @returns {Promise<{id: string, added: number, already: boolean}>}
+   */
+  importRig(exported, { demo = false } = {}) {
+    const id = demo ? 'demo' : String(exported.rig.id ?? newId());
+    return this.run(async (db) => {
+      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta'], 'readwrite', STRICT);
+      const already = Boolean(await tx.objectStore('rigs').get(id));
+      const held = new Set((await tx.objectStore('rows').index('time').getAllKeys(IDBKeyRange.bound([id, 0], [id, Infinity])))
+        .map(([, tbl, row]) => `${tbl}/${row}`));
+      const rows = toRows(exported, id, newId).filter(({ tbl, row }) => !held.has(`${tbl}/${row}`));
+      await this.#apply(tx, id, rows);
+      await tx.objectStore('rigs').put({ id, demo, name: exported.rig.name, asked_at: demo ? exported.asked_at : null });
+      await tx.objectStore('meta').put(id, 'rig');
+      await tx.done;
+      this.#tell(id);
+      return { id, added: rows.length, already };
+    });
+  }
+
+  /** Takes a rig off this phone: its changes, rows, answer and drafts. */
+  removeRig(id) {
+    return this.run(async (db) => {
+      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta', 'answers', 'drafts'], 'readwrite', STRICT);
+      for (const key of await tx.objectStore('ops').index('rig').getAllKeys(id)) tx.objectStore('ops').delete(key);
+      tx.objectStore('rows').delete(IDBKeyRange.bound([id], [id, []]));
+      tx.objectStore('rigs').delete(id);
+      tx.objectStore('answers').delete(id);
+      tx.objectStore('drafts').delete(IDBKeyRange.bound(`${id}/`, `${id}/\uffff`));
+      const rest = (await tx.objectStore('rigs').getAllKeys()).filter((key) => key !== id);
+      tx.objectStore('meta').put(rest[0] ?? null, 'rig');
+      await tx.done;
+      this.#tell(id);
+    });
+  }
+
+  // ---- entries
+
+  /**
+   * Writes changes and, in the same transaction, drops the draft they came from.
+   * @param {string} rigId @param {Array<{tbl: string, row: string, set: object}>} changes @param {string} [draft]
+   */
+  write(rigId, changes, draft) {
+    if (draft) this.draftsWaiting.delete(draft);
+    return this.run(async (db) => {
+      const tx = db.transaction(['ops', 'rows', 'meta', 'drafts'], 'readwrite', STRICT);
+      await this.#apply(tx, rigId, changes);
+      if (draft) await tx.objectStore('drafts').delete(draft);
+      await tx.done;
+      this.#tell(rigId);
+    });
+  }
+
+  /** Two tabs never give one clock value twice: their transactions both hold `meta`, so they run one after the other. */
+  async #apply(tx, rigId, changes) {
+    const meta = tx.objectStore('meta');
+    let clock = (await meta.get('hlc')) ?? ZERO;
+    let device = await meta.get('device');
+    if (!device) {
+      device = newId();
+      await meta.put(device, 'device');
+    }
+    for (const { tbl, row, set } of changes) {
+      clock = tick(clock, Date.now());
+      const op = { id: newId(), dev: device, sv: SCHEMA_VERSION, hlc: clock, tbl, row, set };
+      tx.objectStore('ops').add({ rig: rigId, op });
+      const held = await tx.objectStore('rows').get([rigId, tbl, row]);
+      const folded = fold(held, op);
+      tx.objectStore('rows').put({ rig: rigId, tbl, row, t: timeOf(tbl, folded.fields), ...folded });
+    }
+    await meta.put(clock, 'hlc');
+  }
+
+  #tell(rig) {
+    if (this.channel) this.channel.postMessage({ rig });
+  }
+
+  // ---- drafts, answers, settings
+
+  /** Keeps what is being typed. Writes of one draft do not pile up: only the latest waits. */
+  saveDraft(key, value) {
+    this.draftsWaiting.set(key, value);
+    this.draftRunning ??= this.#writeDrafts().finally(() => {
+      this.draftRunning = null;
+    });
+    return this.draftRunning;
+  }
+
+  async #writeDrafts() {
+    while (this.draftsWaiting.size > 0) {
+      const [key, value] = this.draftsWaiting.entries().next().value;
+      this.draftsWaiting.delete(key);
+      await this.run((db) => db.put('drafts', value, key));
+    }
+  }
+
+  draft(key) {
+    return this.run((db) => db.get('drafts', key));
+  }
+
+  async dropDraft(key) {
+    this.draftsWaiting.delete(key);
+    await this.draftRunning;
+    return this.run((db) => db.delete('drafts', key));
+  }
+
+  answer(rigId) {
+    return this.run((db) => db.get('answers', rigId));
+  }
+
+  saveAnswer(rigId, answer) {
+    return this.run((db) => db.put('answers', answer, rigId));
+  }
+
+  setting(key) {
+    return this.run((db) => db.get('meta', key));
+  }
+
+  saveSetting(key, value) {
+    return this.run((db) => db.put('meta', value, key));
+  }
+}

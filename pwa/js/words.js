@@ -1,0 +1,52 @@
+// words.js - sentences from codes. One table per language; every sentence that a person reads comes from it.
+// A sentence holds {name} or {name:form}; the forms are in FORMS below.
+import { partOfDay, wall } from './clock.js';
+import { decimal, fixed, halves, roundDays } from './numbers.js';
+
+/**
+ * @param {Object<string, string>} table code -> sentence
+ * @param {{locale: string, zone: () => string}} context zone gives the rig's time zone at the moment of speaking
+ */
+export function makeWords(table, context) {
+  const say = (code, args = {}) => {
+    const key = args.n > 0 && args.n <= 1 && `${code}.one` in table ? `${code}.one` : code;
+    const sentence = table[key];
+    if (sentence === undefined) return code; // shown as it is: a missing sentence must not hide the fact
+    return sentence.replace(/\{(\w+)(?::(\w+))?\}/g, (whole, name, form) => {
+      if (!(name in args)) return whole;
+      const value = args[name];
+      if (value === null || value === undefined) return '?';
+      return form && FORMS[form] ? FORMS[form](value, say, context) : String(value);
+    });
+  };
+  return { say, has: (code) => code in table, locale: context.locale };
+}
+
+/** How a value inside a sentence is written. The command line's words follow the same list. */
+export const FORMS = {
+  days: (value, say, { locale }) => {
+    const { unit, count } = roundDays(value);
+    return say(`length.${unit}`, { n: count, count: halves(count, locale) });
+  },
+  percent: (value, say, { locale }) => `${decimal(value * 100, 0, locale)} %`,
+  volts: (value, say, { locale }) => `${fixed(value, 2, locale)} V`,
+  amps: (value, say, { locale }) => `${decimal(value, Math.abs(value) < 1 ? 2 : 1, locale)} A`,
+  ah: (value, say, { locale }) => `${decimal(value, Math.abs(value) < 10 ? 1 : 0, locale)} Ah`,
+  hours: (value, say, { locale }) => {
+    const count = value < 10 ? Math.round(value * 2) / 2 : Math.round(value);
+    return say('length.hours', { n: count, count: halves(count, locale) });
+  },
+  clock: (value, say, { zone }) => {
+    const { hour, minute } = wall(value, zone());
+    return `${String(hour).padStart(2, '0')}:${String(minute).padStart(2, '0')}`;
+  },
+  weekday: (value, say, { zone }) => say(`weekday.${wall(value, zone()).weekday}`),
+  part: (value, say, { zone }) => {
+    const { weekday, part } = partOfDay(value, zone());
+    return say(`part.${part}`, { weekday: say(`weekday.${weekday}`) });
+  },
+  date: (value, say, { zone }) => {
+    const { day, weekday } = wall(value, zone());
+    return say('date.long', { weekday: say(`weekday.${weekday}`), day: Number(day.slice(8)), month: say(`month.${Number(day.slice(5, 7))}`) });
+  },
+};
