@@ -3,7 +3,7 @@
 import math
 from collections import namedtuple
 
-from daybank.energy import sizing
+from daybank.energy import draws
 
 Estimate = namedtuple("Estimate", ("mean", "sd"))
 
@@ -48,4 +48,4 @@ def crps_gaussian(*, mean: float, sd: float, observed: float) -> float:
         return abs(observed - mean)
     z = (observed - mean) / sd
     density = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
-    return sd * (z * (2.0 * sizing.normal_cdf(z) - 1.0) + 2.0 * density - 1.0 / math.sqrt(math.pi))
+    return sd * (z * (2.0 * draws.normal_cdf(z) - 1.0) + 2.0 * density - 1.0 / math.sqrt(math.pi))

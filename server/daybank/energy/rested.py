@@ -19,7 +19,7 @@ def rest_bias_v(
     rested_h: float,
     after: str,
     chemistry: str = "agm",
-    last_a: float = 0.0,
+    last_a=None,
     rated_ah: float = 100.0,
     nominal_v: float = 12.0,
 ) -> RestBias:
@@ -29,7 +29,7 @@ def rest_bias_v(
         rested_h: hours since the charge or the load stopped. [h]
         after: "absorption", "float" (surface charge: reads high), "discharge" (reads low) or
             "nothing" (no bias, no doubt).
-        last_a: the load's current before it stopped; used after a discharge. [A]
+        last_a: the load's current before it stopped, after a discharge; None when unknown. [A]
         rated_ah: of the whole bank; the current's part scales with 100 Ah over it. [Ah]
     Returns
         RestBias(bias_v, sd_v): subtract bias_v from the reading. [V]
@@ -50,7 +50,10 @@ def rest_bias_v(
     if after == "discharge":
         tau_h = constants.REST_AFTER_DISCHARGE_TAU_H
         start_v = constants.REST_AFTER_DISCHARGE_V
-        start_v += constants.REST_AFTER_DISCHARGE_OHM_100AH * last_a * 100.0 / rated_ah
+        if last_a is not None:
+            start_v += constants.REST_AFTER_DISCHARGE_OHM_100AH * last_a * 100.0 / rated_ah
+            # The posts cannot stand lower once the load has stopped than they did under it.
+            start_v = min(start_v, last_a * bank.resistance_ohm(chemistry, rated_ah))
         sign = -1.0
     elif after in ("absorption", "float"):
         tau_h = constants.REST_LIFEPO4_TAU_H if lithium else constants.REST_AFTER_CHARGE_TAU_H
@@ -70,7 +73,7 @@ def soc_from_rested_voltage(
     chemistry: str,
     rested_h: float = 24.0,
     after: str = "absorption",
-    last_a: float = 0.0,
+    last_a=None,
     rated_ah: float = 100.0,
     temp_c: float = 25.0,
     nominal_v: float = 12.0,

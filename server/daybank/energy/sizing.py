@@ -7,6 +7,8 @@ buying a bank and for checking the forecast's order of size.
 import math
 from collections import namedtuple
 
+from daybank.energy import draws
+
 AutonomySize = namedtuple("AutonomySize", ("candidates_ah", "required_ah"))
 DaysLeft = namedtuple("DaysLeft", ("p10", "p50", "p90"))
 
@@ -56,11 +58,6 @@ def autonomy_capacity_ah(
     return AutonomySize(candidates, max(candidates) * temperature_factor * margin)
 
 
-def normal_cdf(x: float) -> float:
-    """Share of a standard normal below x."""
-    return 0.5 * math.erfc(-x / math.sqrt(2.0))
-
-
 def days_left_quantiles(
     *, usable_ah: float, usable_sd_ah: float, daily_ah: float, daily_sd_ah: float, most_days: float = 1000.0
 ) -> DaysLeft:
@@ -86,7 +83,7 @@ def days_left_quantiles(
         spread = math.sqrt(usable_sd_ah**2 + (days * daily_sd_ah) ** 2)
         if spread == 0.0:
             return 1.0 if gap > 0.0 else 0.0
-        return normal_cdf(gap / spread)
+        return draws.normal_cdf(gap / spread)
 
     found = []
     for share in (0.1, 0.5, 0.9):
