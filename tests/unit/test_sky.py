@@ -119,7 +119,8 @@ def test_a_word_has_the_quantiles_of_its_row(word):
 
 
 def test_words_stand_in_order_of_light():
-    middles = [sky.clear_index_from_word(word, 0.0) for word in ("rain", "overcast", "mostly_cloudy", "partly", "clear")]
+    darkest_first = ("rain", "overcast", "mostly_cloudy", "partly", "clear")
+    middles = [sky.clear_index_from_word(word, 0.0) for word in darkest_first]
     assert middles == sorted(middles)
 
 

@@ -129,7 +129,7 @@ class Array:
     """
 
     __slots__ = ("_lat_deg", "_lon_deg", "_altitude_m", "_month", "_normal", "_panel_w", "_pwm", "_max_a",
-                 "_nominal_v", "_levels", "_heat", "_kept", "_open", "_window")
+                 "_nominal_v", "_levels", "_heat", "_kept", "_open", "_window", "_flat")
 
     def __init__(self, *, lat_deg: float, lon_deg: float, altitude_m: float, tilt_deg: float, azimuth_deg,
                  panel_w: float, controller: str, max_a, nominal_v: float, levels=(0.1, 0.4, 0.7, 1.0), month=None,
@@ -148,6 +148,7 @@ class Array:
         # Heading unknown: averaged over all headings only the upright part of the normal is left.
         up = math.cos(tilt_deg * _RAD)
         self._normal = (0.0, 0.0, up) if azimuth_deg is None else plane.normal(tilt_deg, azimuth_deg)
+        self._flat = tilt_deg < 1.0
         self._panel_w = panel_w
         self._pwm = controller == "pwm"
         self._max_a = max_a
@@ -198,7 +199,14 @@ class Array:
                 poa = dni * toward + dhi * (anisotropy * around + (1.0 - anisotropy) * sky_seen) + ghi * ground
             else:
                 poa = (dhi * sky_seen + ghi * ground) * SKY_SEEN_PAST_TREES
-            amps.append(self._amps(poa, air_c))
+            here = self._amps(poa, air_c)
+            # Glass takes a grazing beam and lets sky light in, so the formulas give a flat panel up to a
+            # few percent less from a clear sky than from thin cloud, where the sun stays below 15 deg.
+            # They are too coarse there to say so: a brighter sky never counts for less. A panel that
+            # faces away from the sun does gain from cloud, and is left alone.
+            if self._flat and amps and here < amps[-1] and level >= self._levels[len(amps) - 1]:
+                here = amps[-1]
+            amps.append(here)
         return amps
 
     def hours(self, *, starts_at_s: float, hours: int, air_c, steps=None) -> list:

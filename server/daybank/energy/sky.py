@@ -19,8 +19,9 @@ from daybank.energy import clear_sky, draws, sun
 _Z90 = 1.2815515655446004  # standard normal score of 90 %
 
 LOWEST_KT = 0.05  # darkest day: Bendt, Collares-Pereira & Rabl 1981
-PERSISTENCE = 0.30  # lag-1 of daily scores: Graham, Hollands & Unny, Solar Energy 40 (1988) 83-92, give about
-# 0.29 (from memory); the five series of the published checks lie at 0.12-0.32; high on purpose, since runs of bad days hurt
+# Lag-1 of daily scores: Graham, Hollands & Unny, Solar Energy 40 (1988) 83-92, give about 0.29 (from
+# memory); five measured series lie at 0.12-0.32. High on purpose, since runs of bad days hurt.
+PERSISTENCE = 0.30
 PULL_TO_MEAN = 0.85  # spread measured within months over spread by Bendt, mean of nine site-years: 0.84
 MOST_OF_CLEAR = 0.90  # a month's mean light over that of clear days; sunniest of 24 site-months 0.88
 HIGHEST_INDEX = 1.02  # a whole day hardly beats a clear one; our assumption, no source
