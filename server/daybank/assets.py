@@ -22,8 +22,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import jinja2
-
 from daybank.bundle import bundle
 
 MEDIA_TYPES = {
@@ -255,6 +253,7 @@ def rewritten_manifest(text: str, urls: dict[str, str]) -> bytes:
 
 def rendered_pages(pwa: Path, urls: dict[str, str]) -> Iterator[tuple[str, bytes]]:
     """The pages, rendered once: they hold no data, so that every person gets the same bytes."""
+    import jinja2  # here, since the command line reads this module for pwa_dir() and should start quickly
     environment = jinja2.Environment(loader=jinja2.FileSystemLoader(pwa / "templates"), autoescape=True,
                                      undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     for url, template in PAGES.items():

@@ -3,6 +3,7 @@ import gzip
 import hashlib
 import json
 import re
+import subprocess
 
 import pytest
 
@@ -210,6 +211,14 @@ def test_the_projects_own_shell_fits_together():
     shell = build_shell()
     assert {"/", "/safe.html", "/sw.js", "/manifest.webmanifest"} <= set(shell.assets)
     assert {"energy.json", "vendor/micropython.wasm", "vendor/idb.js", "words/en.json"} <= set(shell.urls)
+
+
+def test_every_committed_file_for_the_phone_is_in_the_shell(repository):
+    listing = subprocess.run(["git", "ls-files", "pwa"], cwd=repository, capture_output=True, text=True, check=True)
+    committed = {name.removeprefix("pwa/") for name in listing.stdout.split()}
+    apart = {name for name in committed if name.startswith("templates/") or name.endswith((".py", ".npmrc"))
+             or name in ("manifest.webmanifest", "package.json", "package-lock.json", "sw.js", "kill-sw.js")}
+    assert committed - apart <= set(build_shell().urls)
 
 
 def test_the_first_load_stays_within_its_budget():
