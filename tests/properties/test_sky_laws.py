@@ -3,7 +3,7 @@
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from daybank.energy import air, draws, sky
+from daybank.energy import air, clearness, draws, sky
 
 scores = st.floats(min_value=-4.0, max_value=4.0)
 means = st.floats(min_value=0.1, max_value=0.8)
@@ -28,7 +28,7 @@ def test_a_sunnier_month_never_brings_a_darker_day(low, high, z, clear_kt):
 
 @given(z=st.floats(min_value=-2.4, max_value=2.4), mean=means)
 def test_light_and_score_undo_each_other(z, mean):
-    month = sky.MonthSpread(mean)
+    month = clearness.MonthSpread(mean)
     assert abs(month.score_of(month.kt_at(z)) - z) < 0.02
 
 

@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 from pvlib import clearsky, iam, irradiance, pvsystem, solarposition, temperature
 
-from daybank.energy import clear_sky, panel, plane, sun
+from daybank.energy import clear_sky, panel, photovoltaic, plane, sun
 
 pytestmark = pytest.mark.filterwarnings("ignore:DatetimeIndex.dayofyear")  # inside pvlib, not ours
 
@@ -128,9 +128,9 @@ def test_the_glass_loss_is_the_ashrae_form_as_pvlib_has_it(incidence_deg):
 
 
 def test_cell_heat_and_power_are_pvlibs():
-    hot = temperature.faiman(850.0, 28.0, 0.0, u0=panel.HEAT_LOSS_W_M2_K["semi"], u1=6.84)
-    assert panel.cell_c(poa_w_m2=850.0, air_c=28.0, mounting="semi") == pytest.approx(hot)
-    assert panel.power_w(panel_w=160.0, poa_w_m2=850.0, cell_c=hot) == pytest.approx(
+    hot = temperature.faiman(850.0, 28.0, 0.0, u0=photovoltaic.HEAT_LOSS_W_M2_K["semi"], u1=6.84)
+    assert photovoltaic.cell_c(poa_w_m2=850.0, air_c=28.0, mounting="semi") == pytest.approx(hot)
+    assert photovoltaic.power_w(panel_w=160.0, poa_w_m2=850.0, cell_c=hot) == pytest.approx(
         pvsystem.pvwatts_dc(850.0, hot, 160.0, -0.004))
 
 
@@ -157,9 +157,9 @@ def test_a_day_of_harvest_is_that_of_a_chain_of_pvlib_models(place, level, tilt_
         ground = irradiance.get_ground_diffuse(tilt_deg, ghi, albedo=0.2)
         poa = (beam + parts["poa_circumsolar"]) * glass + 0.95 * (parts["poa_isotropic"] + ground)
         poa = poa.fillna(0.0).where(where.apparent_elevation > 0, 0.0)
-        mounting = panel.usual_mounting(tilt_deg)
-        cell = temperature.faiman(poa, 20.0, 0.0, u0=panel.HEAT_LOSS_W_M2_K[mounting], u1=0.0)
-        power = pvsystem.pvwatts_dc(poa, cell, 100.0, -0.004) * panel.losses_factor()
+        mounting = photovoltaic.usual_mounting(tilt_deg)
+        cell = temperature.faiman(poa, 20.0, 0.0, u0=photovoltaic.HEAT_LOSS_W_M2_K[mounting], u1=0.0)
+        power = pvsystem.pvwatts_dc(poa, cell, 100.0, -0.004) * photovoltaic.losses_factor()
         efficiency = 0.90 + 0.05 * np.minimum(power / 10.0, 1.0)
         theirs_ah = (efficiency * power / 13.2).sum() * FIVE_MINUTES_S / 3600
         ours = panel.harvest_hours(starts_at_s=start, hours=24, lat_deg=place[0], lon_deg=place[1],

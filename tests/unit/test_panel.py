@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from daybank.energy import clear_sky, panel, sky, sun
+from daybank.energy import clear_sky, panel, photovoltaic, sky, sun
 
 MIDNIGHT_S = datetime(2025, 6, 20, 7, 0, tzinfo=UTC).timestamp()
 RIG = {"lat_deg": 40.5, "lon_deg": -108.5, "altitude_m": 2100.0, "tilt_deg": 0.0, "azimuth_deg": 180.0,
@@ -21,43 +21,43 @@ def day_ah(rows, level=3):
 
 
 def test_a_roof_flush_panel_at_full_sun_in_summer_loses_a_quarter_to_heat():
-    cell = panel.cell_c(poa_w_m2=900.0, air_c=30.0, mounting="flush")
+    cell = photovoltaic.cell_c(poa_w_m2=900.0, air_c=30.0, mounting="flush")
     assert cell == 90.0
-    assert panel.power_w(panel_w=100.0, poa_w_m2=1000.0, cell_c=cell) == pytest.approx(74.0)
+    assert photovoltaic.power_w(panel_w=100.0, poa_w_m2=1000.0, cell_c=cell) == pytest.approx(74.0)
 
 
 def test_an_unknown_mounting_is_refused_with_the_ones_that_exist():
     with pytest.raises(ValueError, match="'glued' is unknown; give one of: flush, open, semi"):
-        panel.cell_c(poa_w_m2=900.0, air_c=30.0, mounting="glued")
+        photovoltaic.cell_c(poa_w_m2=900.0, air_c=30.0, mounting="glued")
 
 
 def test_losses_before_the_controller_are_the_ones_listed():
-    assert panel.losses_factor() == pytest.approx(0.98 * 0.98 * 0.995 * 0.985 * 0.99)
+    assert photovoltaic.losses_factor() == pytest.approx(0.98 * 0.98 * 0.995 * 0.985 * 0.99)
 
 
 def test_mppt_gives_the_power_at_charging_volts():
-    assert panel.mppt_amps(power_w=80.0, panel_w=100.0, nominal_v=12.0) == pytest.approx(0.95 * 80.0 / 13.2)
-    assert panel.mppt_amps(power_w=80.0, panel_w=100.0, nominal_v=24.0) == pytest.approx(0.95 * 80.0 / 26.4)
+    assert photovoltaic.mppt_amps(power_w=80.0, panel_w=100.0, nominal_v=12.0) == pytest.approx(0.95 * 80.0 / 13.2)
+    assert photovoltaic.mppt_amps(power_w=80.0, panel_w=100.0, nominal_v=24.0) == pytest.approx(0.95 * 80.0 / 26.4)
 
 
 def test_mppt_is_less_able_in_faint_light_and_idle_in_the_dark():
-    faint = panel.mppt_amps(power_w=1.0, panel_w=100.0, nominal_v=12.0) / 1.0
-    bright = panel.mppt_amps(power_w=50.0, panel_w=100.0, nominal_v=12.0) / 50.0
+    faint = photovoltaic.mppt_amps(power_w=1.0, panel_w=100.0, nominal_v=12.0) / 1.0
+    bright = photovoltaic.mppt_amps(power_w=50.0, panel_w=100.0, nominal_v=12.0) / 50.0
     assert 0.9 < faint / bright < 1.0
-    assert panel.mppt_amps(power_w=0.0, panel_w=100.0, nominal_v=12.0) == 0.0
-    assert panel.mppt_amps(power_w=0.0, panel_w=0.0, nominal_v=12.0) == 0.0
+    assert photovoltaic.mppt_amps(power_w=0.0, panel_w=100.0, nominal_v=12.0) == 0.0
+    assert photovoltaic.mppt_amps(power_w=0.0, panel_w=0.0, nominal_v=12.0) == 0.0
 
 
 def test_pwm_gives_the_panels_current_and_wastes_its_extra_volts():
-    amps = panel.pwm_amps(panel_w=100.0, poa_w_m2=1000.0, cell_c=25.0, nominal_v=12.0)
+    amps = photovoltaic.pwm_amps(panel_w=100.0, poa_w_m2=1000.0, cell_c=25.0, nominal_v=12.0)
     assert amps == pytest.approx(100.0 / 18.0)
     assert amps * 13.2 / 100.0 == pytest.approx(0.733, abs=0.001)
 
 
 def test_a_hot_panel_narrows_the_gain_of_mppt_over_pwm():
     def gain(cell_c):
-        power = panel.power_w(panel_w=100.0, poa_w_m2=800.0, cell_c=cell_c)
-        return panel.mppt_amps(power_w=power, panel_w=100.0, nominal_v=12.0) / panel.pwm_amps(
+        power = photovoltaic.power_w(panel_w=100.0, poa_w_m2=800.0, cell_c=cell_c)
+        return photovoltaic.mppt_amps(power_w=power, panel_w=100.0, nominal_v=12.0) / photovoltaic.pwm_amps(
             panel_w=100.0, poa_w_m2=800.0, cell_c=cell_c, nominal_v=12.0)
 
     assert gain(0.0) > gain(25.0) > gain(60.0) > 1.0

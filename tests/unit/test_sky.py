@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from daybank.energy import clear_sky, draws, sky, sun
+from daybank.energy import clear_sky, clearness, draws, sky, sun
 
 EVEN = [draws.normal_quantile((i + 0.5) / 1000) for i in range(1000)]
 
@@ -19,24 +19,24 @@ def test_published_quantiles_of_daily_clearness(mean, p10, p50, p90):
 
 @pytest.mark.parametrize("mean", [0.25, 0.4, 0.55, 0.7])
 def test_the_published_spread_has_the_mean_it_was_asked_for(mean):
-    month = sky.MonthSpread(mean)
+    month = clearness.MonthSpread(mean)
     assert sum(month.quantile((i + 0.5) / 1000) for i in range(1000)) / 1000 == pytest.approx(mean, abs=0.01)
 
 
 @pytest.mark.parametrize("mean", [0.25, 0.4, 0.55, 0.7])
 def test_narrowing_the_spread_hardly_moves_its_mean(mean):
-    month = sky.MonthSpread(mean)
+    month = clearness.MonthSpread(mean)
     assert sum(month.kt_at(z) for z in EVEN) / 1000 == pytest.approx(mean, abs=0.012)
 
 
 def test_the_spread_is_narrowed_above_the_middle_and_not_in_the_darkest_days():
-    month = sky.MonthSpread(0.55)
+    month = clearness.MonthSpread(0.55)
     assert month.kt_at(-1.2815515655446004) == pytest.approx(month.quantile(0.1), abs=1e-6)
     assert month.kt_at(1.2815515655446004) < month.quantile(0.9)
 
 
 def test_share_below_undoes_the_quantile_and_stops_at_the_ends():
-    month = sky.MonthSpread(0.5)
+    month = clearness.MonthSpread(0.5)
     for share in (0.05, 0.3, 0.5, 0.8, 0.95):
         assert month.share_below(month.quantile(share)) == pytest.approx(share, abs=1e-9)
     assert month.share_below(0.01) == 0.0
@@ -48,11 +48,11 @@ def test_a_month_with_all_clearnesses_alike_divides_nothing_by_nothing():
     low, high = 0.30, 0.50
     for _ in range(60):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if sky.MonthSpread(middle)._g < 0 else (low, middle)
-    even = sky.MonthSpread(0.5 * (low + high))
+        low, high = (middle, high) if clearness.MonthSpread(middle)._g < 0 else (low, middle)
+    even = clearness.MonthSpread(0.5 * (low + high))
     assert abs(even._g) < 1e-4
-    assert even.quantile(0.5) == pytest.approx(0.5 * (sky.LOWEST_KT + even.highest_kt), abs=0.001)
-    assert even.quantile(0.25) == pytest.approx(sky.MonthSpread(low - 0.001).quantile(0.25), abs=0.005)
+    assert even.quantile(0.5) == pytest.approx(0.5 * (clearness.LOWEST_KT + even.highest_kt), abs=0.001)
+    assert even.quantile(0.25) == pytest.approx(clearness.MonthSpread(low - 0.001).quantile(0.25), abs=0.005)
     assert even.share_below(even.quantile(0.3)) == pytest.approx(0.3)
 
 
@@ -69,7 +69,7 @@ def test_a_day_beyond_the_spread_gets_the_last_score(index, end):
 
 
 def test_a_month_spread_serves_in_place_of_its_mean():
-    assert sky.clear_index_from_score(0.3, sky.MonthSpread(0.5), 0.7) == sky.clear_index_from_score(0.3, 0.5, 0.7)
+    assert sky.clear_index_from_score(0.3, clearness.MonthSpread(0.5), 0.7) == sky.clear_index_from_score(0.3, 0.5, 0.7)
 
 
 def test_where_the_sun_stays_low_not_every_day_is_clear():

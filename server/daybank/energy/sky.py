@@ -1,9 +1,9 @@
-"""How cloudy it is: the spread of days, their persistence, and the words for them.
+"""How cloudy it is: the season, how days follow each other, and the words for them.
 
-Knows: how daily clearness is spread about its monthly mean, what that mean is likely
-to be, how a cloudy day makes the next one likelier, and what a sky word says about
-the light. Leaves to others: the clear sky (clear_sky), amps (panel), the ensemble
-that draws from it (forecast).
+Knows: what a month's mean clearness is likely to be, how a cloudy day makes the next
+one likelier, and what a sky word says about the light. Leaves to others: the spread of
+days about their mean (clearness), the clear sky (clear_sky), amps (panel), the
+ensemble that draws from it (forecast).
 
 Two measures, told apart throughout. Clearness kt is the day's light on the level over
 that outside the air. The clear-sky index is the same light over that of a cloudless
@@ -14,15 +14,15 @@ normal score z: 0 is the middling day, positive is sunnier.
 
 import math
 
-from daybank.energy import clear_sky, draws, sun
+from daybank.energy import clear_sky, clearness, sun
+
+MonthSpread = clearness.MonthSpread  # whoever draws days needs it beside the functions below
 
 _Z90 = 1.2815515655446004  # standard normal score of 90 %
 
-LOWEST_KT = 0.05  # darkest day: Bendt, Collares-Pereira & Rabl 1981
 # Lag-1 of daily scores: Graham, Hollands & Unny, Solar Energy 40 (1988) 83-92, give about 0.29 (from
 # memory); five measured series lie at 0.12-0.32. High on purpose, since runs of bad days hurt.
 PERSISTENCE = 0.30
-PULL_TO_MEAN = 0.85  # spread measured within months over spread by Bendt, mean of nine site-years: 0.84
 MOST_OF_CLEAR = 0.90  # a month's mean light over that of clear days; sunniest of 24 site-months 0.88
 HIGHEST_INDEX = 1.02  # a whole day hardly beats a clear one; our assumption, no source
 
@@ -30,7 +30,6 @@ MONTH_RAIN_MM = {"dry": 15.0, "average": 60.0, "wet": 150.0}  # our assumption, 
 SEASON_SD = 0.10  # of the monthly mean: fit error 0.08 and 0.06 from year to year, together
 SEASON_SD_UNKNOWN = 0.117  # the same with fit error 0.10, when nothing is known of the rain
 _SEASON_LOW, _SEASON_HIGH = 0.25, 0.72  # outside lie no months of the fit
-_MEAN_LOW, _MEAN_HIGH = 0.12, 0.76  # where the spread's formula is sound
 
 # Clear-sky index a day of that word has: P10, P50, P90. Our blend, no source, of Kasten &
 # Czeplak's oktas and of two satellite years at 40.5 N grouped by share of cloudless daylight.
@@ -43,7 +42,6 @@ WORDS = {
     "unknown": (0.30, 0.76, 1.00),
 }
 _TAIL_STRETCH = 1.8  # our assumption, no source: about one day in ten is worded as its neighbour class
-
 
 # Five-point Gauss-Legendre rule on 0 to 1: Abramowitz & Stegun, Handbook of
 # Mathematical Functions (1964), table 25.4.
@@ -110,79 +108,13 @@ def cloud_cover_ratio(oktas: float) -> float:
     return 1.0 - 0.75 * math.pow(oktas / 8.0, 3.4)
 
 
-class MonthSpread:
-    """How daily clearness is spread in a month of given mean, ready for many days.
-
-    Parameters
-        mean_kt: monthly mean of daily clearness; held to 0.12-0.76. [-]
-    Source
-        Bendt, Collares-Pereira & Rabl, Solar Energy 27 (1981) 1-5, with the fits of
-        Hollands & Huget as in Duffie & Beckman, Solar Engineering of Thermal
-        Processes, 5th ed., equations 2.9.4-2.9.6.
-    """
-
-    __slots__ = ("mean_kt", "highest_kt", "_g", "_at_low", "_at_high")
-
-    def __init__(self, mean_kt: float):
-        mean = min(max(mean_kt, _MEAN_LOW), _MEAN_HIGH)
-        self.mean_kt = mean
-        off = mean - 0.75
-        off *= off  # squared thrice: the eighth power
-        off *= off
-        high = 0.6313 + 0.267 * mean - 11.9 * off * off
-        self.highest_kt = high
-        x = (high - LOWEST_KT) / (high - mean)
-        g = -1.498 + (1.184 * x - 27.182 * math.exp(-1.5 * x)) / (high - LOWEST_KT)
-        self._g = g
-        self._at_low = math.exp(g * LOWEST_KT)
-        self._at_high = math.exp(g * high)
-
-    def quantile(self, share: float) -> float:
-        """Clearness that a share of the days stays below, as published. [-]"""
-        if -1e-4 < self._g < 1e-4:  # all clearnesses alike; the formula would divide 0 by 0
-            return LOWEST_KT + share * (self.highest_kt - LOWEST_KT)
-        return math.log(self._at_low + share * (self._at_high - self._at_low)) / self._g
-
-    def share_below(self, kt: float) -> float:
-        """Share of the days below a clearness, as published. [-]"""
-        if kt <= LOWEST_KT:
-            return 0.0
-        if kt >= self.highest_kt:
-            return 1.0
-        if -1e-4 < self._g < 1e-4:
-            return (kt - LOWEST_KT) / (self.highest_kt - LOWEST_KT)
-        return (self._at_low - math.exp(self._g * kt)) / (self._at_low - self._at_high)
-
-    def _pull(self, z: float) -> float:
-        # Measured months are narrower than published, but not in their darkest days,
-        # and those are what empties a bank: full width from the tenth percentile down.
-        if z >= 0.0:
-            return PULL_TO_MEAN
-        return PULL_TO_MEAN + (1.0 - PULL_TO_MEAN) * min(-z / _Z90, 1.0)
-
-    def kt_at(self, z: float) -> float:
-        """Clearness of a day whose standard normal score in its month is `z`; rises with z. [-]"""
-        published = self.quantile(draws.normal_cdf(z))
-        return self.mean_kt + (published - self.mean_kt) * self._pull(z)
-
-    def score_of(self, kt: float) -> float:
-        """Standard normal score of a day with this clearness, -2.5 to 2.5; the inverse of `kt_at`. [-]"""
-        z = 0.0
-        for _ in range(4):  # the pull depends on the score that is sought, but only below 0
-            share = self.share_below(self.mean_kt + (kt - self.mean_kt) / self._pull(z))
-            z = draws.normal_quantile(min(max(share, 0.0062), 0.9938))
-            if z >= 0.0:
-                break
-        return min(max(z, -2.5), 2.5)
-
-
 def clearness_quantiles(monthly_mean_kt: float) -> dict:
     """P10, P50 and P90 of daily clearness as published, not narrowed: {"p10", "p50", "p90"}. [-]
 
     Source
-        As `MonthSpread`.
+        As `clearness.MonthSpread`.
     """
-    month = MonthSpread(monthly_mean_kt)
+    month = clearness.MonthSpread(monthly_mean_kt)
     return {"p10": month.quantile(0.1), "p50": month.quantile(0.5), "p90": month.quantile(0.9)}
 
 
@@ -213,7 +145,7 @@ def season_mean_kt(lat_deg: float, month: float, wetness=None, z: float = 0.0) -
     else:
         raise ValueError(f"Wetness {wetness!r} is unknown; give dry, average, wet or unknown.")
     middle = min(max(middle, _SEASON_LOW), _SEASON_HIGH)
-    return min(max(middle + sd * z, _MEAN_LOW), _MEAN_HIGH)
+    return min(max(middle + sd * z, clearness.MEAN_LOW), clearness.MEAN_HIGH)
 
 
 def next_score(z_before: float, z_fresh: float) -> float:
@@ -226,12 +158,12 @@ def next_score(z_before: float, z_fresh: float) -> float:
     return PERSISTENCE * z_before + math.sqrt(1.0 - PERSISTENCE * PERSISTENCE) * z_fresh
 
 
-def _month(mean_kt, clear_kt: float) -> MonthSpread:
+def _month(mean_kt, clear_kt: float) -> clearness.MonthSpread:
     # Where the sun stays low a clear day's clearness falls to 0.2, and the prior, fitted
     # to higher suns, would call every day clear. No sunny month that we saw passed 0.88.
-    if isinstance(mean_kt, MonthSpread):
+    if isinstance(mean_kt, clearness.MonthSpread):
         return mean_kt
-    return MonthSpread(min(mean_kt, MOST_OF_CLEAR * clear_kt))
+    return clearness.MonthSpread(min(mean_kt, MOST_OF_CLEAR * clear_kt))
 
 
 def clear_index_from_score(z: float, mean_kt: float, clear_kt: float) -> float:
@@ -239,7 +171,7 @@ def clear_index_from_score(z: float, mean_kt: float, clear_kt: float) -> float:
 
     Parameters
         z: standard normal score of the day in its month. [-]
-        mean_kt: monthly mean, see `season_mean_kt`; a `MonthSpread` does as well and saves time. [-]
+        mean_kt: monthly mean, see `season_mean_kt`; a `clearness.MonthSpread` does as well and saves time. [-]
         clear_kt: clearness of a cloudless day, see `clear_day_kt`. [-]
     """
     return min(max(_month(mean_kt, clear_kt).kt_at(z) / clear_kt, 0.0), HIGHEST_INDEX)
