@@ -46,9 +46,8 @@ class DaybankBuildHook(BuildHookInterface):
         fill_vendor(PWA)
         if version == "editable":
             return  # an editable install reads the repository's own pwa/ folder
-        for name in SHIPPED:
-            if (PWA / name).exists():
-                build_data["force_include"][str(PWA / name)] = f"daybank/pwa/{name}"
+        for file in shipped(PWA):
+            build_data["force_include"][str(file)] = f"daybank/pwa/{file.relative_to(PWA).as_posix()}"
 
 
 def fill_vendor(pwa: Path) -> bool:
@@ -67,6 +66,14 @@ def fill_vendor(pwa: Path) -> bool:
         copy_wanted(work / "node_modules", vendor)
     stamp.write_text(wanted_stamp)  # last, so that a half-filled folder is filled again
     return True
+
+
+def shipped(pwa: Path) -> list[Path]:
+    """Files the wheel carries: not the scripts that draw icons or build the demo."""
+    places = [pwa / name for name in SHIPPED]
+    inside = [file for place in places for file in sorted(place.rglob("*")) if file.is_file()]
+    return [file for file in [*(place for place in places if place.is_file()), *inside]
+            if file.suffix not in (".py", ".pyc") and file.name != STAMP]
 
 
 def stamp_of(pwa: Path) -> str:
