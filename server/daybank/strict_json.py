@@ -90,6 +90,8 @@ def _bytes_of(source: bytes | str | os.PathLike) -> bytes:
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise Refusal("", f"{path} cannot be read ({reason}); give the path of an export file") from None
+    except Refusal:
+        raise
     except ValueError:
         raise Refusal("", "the path holds a character that no path may hold; give the path of an export file") from None
     if len(data) > MAX_BYTES:
