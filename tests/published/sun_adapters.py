@@ -1,7 +1,6 @@
 """Cases about sun, sky and panel, in the model's names and units."""
 
 from daybank.energy import clear_sky, draws, plane, sky, solar_geometry, sun
-
 from published.compare import epoch_s
 
 
