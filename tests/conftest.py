@@ -4,6 +4,7 @@ import os
 import shutil
 from pathlib import Path
 
+import hypothesis
 import pytest
 from starlette.testclient import TestClient
 
@@ -14,6 +15,10 @@ from daybank.settings import Settings
 ROOT = Path(__file__).resolve().parent.parent
 BROWSER_ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
                      "--disable-background-networking", "--disable-component-update", "--disable-sync"]
+
+# A slow moment of the machine is no fault of the law under test: speed has its own bench.
+hypothesis.settings.register_profile("daybank", deadline=None, print_blob=True)
+hypothesis.settings.load_profile("daybank")
 
 SMALL_PWA = {
     "css/base.css": "@import 'tokens.css';\n.a { background: url(../icons/dot.svg) }\n.b { background: url(data:,) }\n",
