@@ -119,7 +119,10 @@ def open_circuit_voltage(i, what):
 
 def ocv_band(i):
     found = rested.soc_from_rested_voltage(
-        volts=i["voltage_V"], chemistry=chemistry(i["chemistry"]), rested_h=i["rest_h"], temp_c=i["temperature_C"]
+        volts=i["voltage_V"],
+        chemistry=chemistry(i["chemistry"]),
+        rested_h=i.get("rest_h", 24.0),
+        temp_c=i.get("temperature_C", 25.0),
     )
     return {"soc_percent": 100.0 * found.soc}
 
@@ -151,7 +154,8 @@ def self_discharge(i):
 
 def gauge_correction(i):
     loop = wiring.loop_ohm(
-        mohm_per_m=wiring.copper_mohm_per_m(i["conductor_area_mm2"], i["temperature_C"]), wire_m=i["one_way_length_m"]
+        mohm_per_m=wiring.copper_mohm_per_m(i["conductor_area_mm2"], i.get("temperature_C", 20.0)),
+        wire_m=i["one_way_length_m"],
     )
     return {
         "loop_resistance_ohm": loop,
@@ -219,6 +223,9 @@ def staged_charge_efficiency(i):
 
 def usable_charge(i):
     usable = sizing.usable_charge_ah(
-        rated_ah=i["rated_ah"], in_parallel=i.get("in_parallel", 1), floor_soc=i["floor_soc"], soc=i.get("soc", 1.0)
+        rated_ah=i["rated_ah"],
+        in_parallel=i.get("in_parallel", 1),
+        floor_soc=i.get("floor_soc", 0.5),
+        soc=i.get("soc", 1.0),
     )
     return {"usable_ah": usable}

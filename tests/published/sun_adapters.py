@@ -8,7 +8,7 @@ def sun_position(i):
     t_s = epoch_s(i["time_utc"])
     where = sun.position(t_s, i["lat_deg"], i["lon_deg"])
     apparent = sun.apparent_elevation(
-        t_s, i["lat_deg"], i["lon_deg"], pressure_hpa=i["pressure_hpa"], air_c=i["air_temp_c"]
+        t_s, i["lat_deg"], i["lon_deg"], pressure_hpa=i.get("pressure_hpa", 1013.25), air_c=i.get("air_temp_c", 12.0)
     )
     return {
         "elevation_true_deg": where.elevation_deg,
@@ -35,7 +35,10 @@ def _events_of_utc_date(t_s, lat_deg, lon_deg):
 
 def sunrise_sunset(i):
     day = sun.rise_set(
-        epoch_s(i["nominal_noon_utc"]), i["lat_deg"], i["lon_deg"], horizon_deg=i["horizon_centre_elevation_deg"]
+        epoch_s(i["nominal_noon_utc"]),
+        i["lat_deg"],
+        i["lon_deg"],
+        horizon_deg=i.get("horizon_centre_elevation_deg", -0.8333),
     )
     return {
         "state": day.state,
@@ -66,7 +69,7 @@ def clear_day(i):
 
 def tilted_clear_day(i):
     day = plane.tilted_clear_day(
-        tilt_deg=i["tilt_deg"], azimuth_deg=i["panel_azimuth_deg"], albedo=i["albedo"], **_stretch(i)
+        tilt_deg=i["tilt_deg"], azimuth_deg=i["panel_azimuth_deg"], albedo=i.get("albedo", 0.2), **_stretch(i)
     )
     return {
         "poa_isotropic_kwh_m2": day.poa_isotropic_kwh_m2,

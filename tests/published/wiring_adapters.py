@@ -1,6 +1,17 @@
 """Cases about wire, fuses, joints, appliances and the selector, in the model's names and units."""
 
-from daybank.energy import appliances, condition, feeds, fuses, imperial, readings, ventilation, wire_tables, wiring
+from daybank.energy import (
+    appliances,
+    condition,
+    constants,
+    feeds,
+    fuses,
+    imperial,
+    readings,
+    ventilation,
+    wire_tables,
+    wiring,
+)
 
 
 def awg_conductor(i):
@@ -23,7 +34,9 @@ def metric_conductor_resistance(i):
 
 
 def resistance_at_temperature_nec(i):
-    found = wiring.at_temperature_nec(i["resistance_75C_ohm_per_kft"], i["temperature_C"], i["alpha75_per_C"])
+    found = wiring.at_temperature_nec(
+        i["resistance_75C_ohm_per_kft"], i["temperature_C"], i.get("alpha75_per_C", constants.COPPER_ALPHA_75_PER_C)
+    )
     return {"resistance_ohm_per_kft": found}
 
 
@@ -36,7 +49,9 @@ def resistance_at_temperature_iec(i):
 
 
 def resistance_at_temperature_alpha20(i):
-    found = wiring.at_temperature_alpha20(i["resistance_20C_ohm_per_km"], i["temperature_C"], i["alpha20_per_C"])
+    found = wiring.at_temperature_alpha20(
+        i["resistance_20C_ohm_per_km"], i["temperature_C"], i.get("alpha20_per_C", constants.COPPER_ALPHA_20_PER_C)
+    )
     return {"resistance_ohm_per_km": found}
 
 
@@ -47,7 +62,7 @@ def run_length_at_temperature(i):
 def voltage_drop(i):
     drop = wiring.voltage_drop(
         current_a=i["current_A"], mohm_per_m=i["resistance_mohm_per_m"], wire_m=i["one_way_length_m"],
-        nominal_v=i["nominal_V"],
+        nominal_v=i.get("nominal_V", 12.0),
     )  # fmt: skip
     return {
         "loop_resistance_mohm": 1000.0 * drop.loop_ohm,
@@ -68,7 +83,10 @@ def voltage_drop_per_foot(i):
 
 def wire_size_for_drop(i):
     mils = wiring.circular_mils_for_drop(
-        current_a=i["current_A"], round_trip_ft=i["round_trip_length_ft"], allowed_drop_v=i["allowed_drop_V"], k=i["K"]
+        current_a=i["current_A"],
+        round_trip_ft=i["round_trip_length_ft"],
+        allowed_drop_v=i["allowed_drop_V"],
+        k=i.get("K", constants.ABYC_CIRCULAR_MIL_OHM_PER_FT),
     )
     return {
         "circular_mils": mils,
@@ -122,7 +140,8 @@ def fuse_small_conductor(i):
 def fuse_for_inverter(i):
     choice = fuses.fuse_for_inverter(
         ac_power_w=i["ac_power_W"], efficiency=i["efficiency"], battery_v=i["battery_V"],
-        conductor_ampacity_a=i["conductor_ampacity_A"], ratings_a=i["standard_ratings_A"],
+        conductor_ampacity_a=i["conductor_ampacity_A"],
+        ratings_a=i.get("standard_ratings_A", wire_tables.BOLT_DOWN_RATINGS_A),
     )  # fmt: skip
     return {
         "dc_current_A": choice.dc_current_a,
@@ -135,7 +154,7 @@ def fuse_for_inverter(i):
 def short_circuit(i):
     short = fuses.short_circuit(
         open_v=i["open_circuit_V"], battery_mohm=i["battery_mohm"], lead_mohm=i["lead_mohm"],
-        interrupt_rating_a=i["interrupt_rating_A"],
+        interrupt_rating_a=i.get("interrupt_rating_A", wire_tables.BLADE_INTERRUPT_A),
     )  # fmt: skip
     return {"short_circuit_A": short.current_a, "interrupt_ok": short.interrupt_ok}
 
@@ -156,6 +175,10 @@ CONVERSIONS = {
     "force_lbf": ("force_N", imperial.force_n),
     "area_in2": ("area_mm2", imperial.area_mm2),
     "resistance_ohm_per_ft": ("resistance_mohm_per_m", imperial.mohm_per_m),
+    "temperature_F": ("temperature_C", imperial.temp_c),
+    "temperature_C": ("temperature_F", imperial.temp_f),
+    "length_ft": ("length_m", imperial.length_m),
+    "length_m": ("length_ft", imperial.length_ft),
 }
 
 
@@ -172,7 +195,9 @@ def charge_used(i):
 
 
 def strip_load(i):
-    draw = appliances.strip_draw(length_m=i["length_m"], power_w_per_m=i["power_W_per_m"], supply_v=i["supply_V"])
+    draw = appliances.strip_draw(
+        length_m=i["length_m"], power_w_per_m=i["power_W_per_m"], supply_v=i.get("supply_V", 12.0)
+    )
     return {"power_W": draw.power_w, "current_A": draw.current_a}
 
 
@@ -198,7 +223,9 @@ def connection_heat(i):
 
 def connection_trend(i):
     trend = condition.joint_trend(
-        baseline_mohm=i["baseline_mohm"], now_mohm=i["now_mohm"], trigger_percent=i["trigger_percent"]
+        baseline_mohm=i["baseline_mohm"],
+        now_mohm=i["now_mohm"],
+        trigger_percent=i.get("trigger_percent", condition.JOINT_RISE_PERCENT),
     )
     return {"rise_percent": trend.rise_percent, "action_due": trend.action_due}
 
@@ -277,7 +304,7 @@ def hydrogen_vent(i):
 
 def reading_meaning(i):
     meaning = readings.reading_meaning(
-        chemistry=i["chemistry"], volts=i["volts"], state=i["state"], nominal_v=i.get("nominal_v", 12.0)
+        chemistry=i["chemistry"], volts=i["volts"], state=i.get("state", "unknown"), nominal_v=i.get("nominal_v", 12.0)
     )
     return {"taken_as": meaning.taken_as}
 

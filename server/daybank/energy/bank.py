@@ -61,6 +61,17 @@ def ocv_shift_v(temp_c: float, chemistry: str) -> float:
     return -(warm + cold) * 12.5 - cold * (below - 25.0)
 
 
+# What each curve's own temperature is worth, worked out once: open_circuit_v is called very often.
+_CURVE_SHIFT_V = {}
+for _name in constants.CHEMISTRIES:
+    _CURVE_SHIFT_V[_name] = ocv_shift_v(constants.CURVE_C[_name], _name)
+
+
+def _shift_from_curve_v(temp_c, chemistry):
+    """Rested volts of a 12 V bank at temp_c less those at the temperature of its curve."""
+    return ocv_shift_v(temp_c, chemistry) - _CURVE_SHIFT_V[chemistry]
+
+
 def between(points, x):
     """Linear interpolation in ascending points; held at both ends."""
     x0, y0 = points[0]
@@ -91,18 +102,14 @@ def open_circuit_v(soc: float, chemistry: str, temp_c: float = 25.0, nominal_v: 
     >>> round(open_circuit_v(0.5, "agm"), 2)
     12.3
     """
-    volts = between(curve(chemistry), soc)
-    if chemistry != "lifepo4":
-        volts += ocv_shift_v(temp_c, chemistry) - ocv_shift_v(constants.CURVE_C[chemistry], chemistry)
+    volts = between(curve(chemistry), soc) + _shift_from_curve_v(temp_c, chemistry)
     return volts * nominal_v / constants.NOMINAL_12_V
 
 
 def soc_at_rest(volts: float, chemistry: str, temp_c: float = 25.0, nominal_v: float = 12.0) -> float:
     """State of charge, 0..1, whose rested voltage this is; held at 0 and 1 beyond the curve."""
     points = curve(chemistry)
-    v12 = volts * constants.NOMINAL_12_V / nominal_v
-    if chemistry != "lifepo4":
-        v12 -= ocv_shift_v(temp_c, chemistry) - ocv_shift_v(constants.CURVE_C[chemistry], chemistry)
+    v12 = volts * constants.NOMINAL_12_V / nominal_v - _shift_from_curve_v(temp_c, chemistry)
     soc0, v0 = points[0]
     if v12 <= v0:
         return soc0

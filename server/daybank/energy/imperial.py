@@ -29,3 +29,23 @@ def area_mm2(area_in2: float) -> float:
 def mohm_per_m(ohm_per_ft: float) -> float:
     """Milliohm per metre from ohm per foot; 0.00639 ohm/ft is 21 mohm/m, not 6."""
     return 1000.0 * ohm_per_ft / M_PER_FT
+
+
+def temp_c(temp_f: float) -> float:
+    """Degrees Celsius from degrees Fahrenheit."""
+    return (temp_f - 32.0) / 1.8
+
+
+def temp_f(temp_c: float) -> float:
+    """Degrees Fahrenheit from degrees Celsius."""
+    return 1.8 * temp_c + 32.0
+
+
+def length_m(length_ft: float) -> float:
+    """Metres from feet."""
+    return length_ft * M_PER_FT
+
+
+def length_ft(length_m: float) -> float:
+    """Feet from metres."""
+    return length_m / M_PER_FT
