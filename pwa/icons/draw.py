@@ -22,7 +22,8 @@ def drawing(*, maskable: bool) -> str:
     if not maskable:
         return text
     text = text.replace('rx="96" ', "")
-    text = re.sub(r"(<rect width=\"512\" height=\"512\"[^>]*/>)", r'\1<g transform="translate(64 64) scale(.75)">', text, count=1)
+    ground = re.search(r'<rect width="512" height="512"[^>]*/>', text).group()
+    text = text.replace(ground, f'{ground}<g transform="translate(64 64) scale(.75)">')
     return text.replace("</svg>", "</g></svg>")
 
 
@@ -32,7 +33,8 @@ def main() -> None:
         browser = play.chromium.launch(executable_path=browser_path, args=["--no-sandbox", "--disable-gpu"])
         for name, (size, maskable) in ICONS.items():
             page = browser.new_page(viewport={"width": size, "height": size})
-            page.set_content(f"<style>body{{margin:0}}svg{{display:block;width:{size}px}}</style>{drawing(maskable=maskable)}")
+            style = f"<style>body{{margin:0}}svg{{display:block;width:{size}px}}</style>"
+            page.set_content(style + drawing(maskable=maskable))
             page.screenshot(path=FOLDER / name, omit_background=True)
             page.close()
         browser.close()

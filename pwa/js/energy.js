@@ -38,5 +38,10 @@ export function makeEnergy({ onAnswer, onError }) {
       clearTimeout(alarm);
       alarm = setTimeout(() => stop('worker'), PATIENCE_MS);
     },
+    /** Whatever is being worked out is of no more use. */
+    forget() {
+      current += 1;
+      clearTimeout(alarm);
+    },
   };
 }

@@ -47,6 +47,7 @@ const app = {
   },
   async save(changes, draft) {
     await app.store.write(app.rigId, changes, draft);
+    if (draft) localStorage.removeItem(`draft:${draft}`);
     keepForGood();
     await reload();
     app.compute();
@@ -87,6 +88,12 @@ const app = {
     redraw();
   },
   toast,
+  /** What was typed into a form and not saved; undefined when there is nothing. */
+  draft: async (key) => (await app.store.draft(key)) || JSON.parse(localStorage.getItem(`draft:${key}`)) || undefined,
+  dropDraft(key) {
+    localStorage.removeItem(`draft:${key}`);
+    return app.store.dropDraft(key);
+  },
   /** The last resort for what is being typed when the database does not answer. */
   keepElsewhere: (key, value) => localStorage.setItem(`draft:${key}`, JSON.stringify(value)),
 };
@@ -106,7 +113,6 @@ async function start() {
     document.documentElement.dataset.drawn = '';
     return;
   }
-  app.setLookQuietly = null;
   app.look = (await app.store.setting('look')) || 'auto';
   document.documentElement.dataset.look = app.look;
   window.addEventListener('hashchange', show);
@@ -115,7 +121,6 @@ async function start() {
     app.installPrompt = prompt;
   });
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'hidden' && current && current.keep) current.keep();
     if (document.visibilityState === 'visible' && app.data && Date.now() - app.askedMs > REFRESH_MS) app.compute();
   });
   app.store.onChange(async ({ rig: changed }) => {
@@ -127,7 +132,7 @@ async function start() {
   app.persisted = Boolean(navigator.storage && navigator.storage.persisted && await navigator.storage.persisted());
   await openRig(await app.store.setting('rig'));
   document.documentElement.dataset.drawn = '';
-  registerWorker(app.words, () => (current && current.keep ? current.keep() : null));
+  registerWorker(app.words, () => app.store.flush());
 }
 
 async function loadWords() {
@@ -137,6 +142,7 @@ async function loadWords() {
 
 /** Opens a rig: its rows, its stored answer, then a fresh one. */
 async function openRig(id) {
+  app.energy.forget(); // an answer that is still on its way belongs to the rig before
   app.rigs = await app.store.rigs();
   app.meta = (id && app.rigs.find((item) => item.id === id)) || null;
   app.rigId = app.meta ? app.meta.id : null;
@@ -149,9 +155,7 @@ async function openRig(id) {
     const stored = await app.store.answer(app.rigId);
     if (stored) ({ answer: app.answer, suns: app.suns } = stored);
   }
-  if (app.meta && location.hash.startsWith('#/rig')) show();
-  else if (!location.hash || !app.meta) await show();
-  else show();
+  await show();
   if (app.meta) app.compute();
 }
 
@@ -164,8 +168,12 @@ function onAnswer({ stage, answer, suns }) {
   app.suns = suns || app.suns;
   app.askedMs = Date.now();
   app.status = stage === 'final' ? 'final' : 'first';
-  if (stage === 'final') app.store.saveAnswer(app.rigId, { answer, suns: app.suns }).catch(() => {}); // it can be worked out again
   redraw();
+  if (stage !== 'final') return;
+  // Shown on the next opening until a fresh one is there; losing it loses nothing that cannot be worked out again.
+  app.store.saveAnswer(app.rigId, { answer, suns: app.suns }).catch(() => {}).then(() => {
+    if (app.answer === answer) document.documentElement.dataset.answer = app.status;
+  });
 }
 
 function onError(message) {
@@ -176,13 +184,13 @@ function onError(message) {
 
 /** A fresh answer changes the pages that show it; a form that is being filled is left alone. */
 function redraw() {
+  document.documentElement.dataset.answer = app.status === 'final' ? 'shown' : app.status;
   if (current && current.update) current.update();
 }
 
 async function show() {
   const [, name, ...args] = (location.hash || '#/tonight').split('/').map(decodeURIComponent);
   const view = app.meta ? VIEWS[name] || tonight : first;
-  if (current && current.keep) current.keep();
   current = null;
   const root = document.createElement('div');
   root.className = `page page-${app.meta ? name : 'first'}`;
@@ -197,8 +205,10 @@ async function show() {
 function drawFrame(name) {
   const { say } = app.words;
   draw(byId('demo-note'), app.meta && app.meta.demo ? html`${say('demo.note', { at: app.now() })}` : '');
-  const here = TABS.includes(name) ? name : name === 'sky' ? 'logbook' : 'tonight';
-  draw(byId('tabs'), app.meta ? TABS.map((tab) => html`<a href="#/${tab}"${flag('aria-current="page"', tab === here)}>${say(`tab.${tab}`)}</a>`).reduce((all, one) => html`${all}${one}`) : '');
+  // A form has its own way back; without the tabs its save button stands within the thumb's reach.
+  const form = name in VIEWS && !TABS.includes(name);
+  const here = TABS.includes(name) ? name : 'tonight';
+  draw(byId('tabs'), app.meta && !form ? TABS.map((tab) => html`<a href="#/${tab}"${flag('aria-current="page"', tab === here)}>${say(`tab.${tab}`)}</a>`).reduce((all, one) => html`${all}${one}`) : '');
 }
 
 /** A line that goes away by itself; with an undo where there is something to take back. */

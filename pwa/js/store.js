@@ -186,6 +186,11 @@ class Store {
     }
   }
 
+  /** Resolves when everything typed so far is on the disk. */
+  flush() {
+    return this.draftRunning ?? Promise.resolve();
+  }
+
   draft(key) {
     return this.run((db) => db.get('drafts', key));
   }

@@ -1,7 +1,7 @@
 // updates.js - registers the service worker and offers a new version; the person picks the moment.
 import { draw, html } from './html.js';
 
-/** @param {{say: function}} words @param {() => Promise|null} keep stores what is being typed */
+/** @param {{say: function}} words @param {() => Promise|null} keep resolves when what was typed is stored */
 export async function registerWorker({ say }, keep) {
   if (!('serviceWorker' in navigator)) return;
   const controlled = Boolean(navigator.serviceWorker.controller);

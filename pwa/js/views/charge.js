@@ -9,7 +9,7 @@ export async function mount(root, app, [id]) {
   const edited = id ? app.data.charges.find((charge) => charge.id === id) : null;
   const draftKey = `${app.rigId}/charge/${edited ? edited.id : 'new'}`;
   const sources = app.data.sources.filter((source) => source.kind !== 'solar');
-  let draft = (await app.store.draft(draftKey)) || begin(app, edited, sources);
+  let draft = (await app.draft(draftKey)) || begin(app, edited, sources);
   const { say } = app.words;
 
   const paint = () => draw(root, html`<form novalidate autocomplete="off">${heading(app, say('charge.title'))}
@@ -40,7 +40,7 @@ export async function mount(root, app, [id]) {
     await saveAndLeave(app, root, [{ tbl: 'charge', row: edited ? edited.id : newId(), set }],
       { draft: draftKey, done: { code: 'charge.saved', args: {} }, leave: edited ? '#/logbook' : '#/tonight' });
   });
-  return { keep: () => app.store.saveDraft(draftKey, draft), lead: 'h1' };
+  return { lead: 'h1' };
 }
 
 function begin(app, edited, sources) {

@@ -10,7 +10,7 @@ const OF_A_CIRCUIT = ['cut_out', 'fuse_blown', 'restored'];
 export async function mount(root, app, [id]) {
   const edited = id ? app.data.events.find((event) => event.id === id) : null;
   const draftKey = `${app.rigId}/event/${edited ? edited.id : 'new'}`;
-  let draft = (await app.store.draft(draftKey)) || begin(app, edited);
+  let draft = (await app.draft(draftKey)) || begin(app, edited);
   const { say } = app.words;
 
   const paint = () => draw(root, html`<form novalidate autocomplete="off">${heading(app, say('event.title'))}
@@ -46,7 +46,7 @@ export async function mount(root, app, [id]) {
     await saveAndLeave(app, root, [{ tbl: 'event', row: edited ? edited.id : newId(), set }],
       { draft: draftKey, done: { code: 'event.saved', args: {} }, leave: edited ? '#/logbook' : '#/tonight' });
   });
-  return { keep: () => app.store.saveDraft(draftKey, draft), lead: 'h1' };
+  return { lead: 'h1' };
 }
 
 function begin(app, edited) {

@@ -23,11 +23,12 @@ export function mount(root, app) {
 function page(app, shown) {
   const { say } = app.words;
   const all = entries(app);
+  const today = dayOf(app.now(), app.zone());
   const days = new Map();
   for (const entry of all.slice(0, shown)) days.set(entry.day, [...(days.get(entry.day) || []), entry]);
   return html`<h1 tabindex="-1">${say('tab.logbook')}</h1>
     ${all.length === 0 && html`<p>${say('logbook.empty')}</p>`}
-    ${[...days].map(([day, list]) => html`<section class="log-day"><h2>${app.dayName(day)}</h2><ul class="log">${list.map((entry) => line(say, entry))}</ul></section>`)}
+    ${[...days].map(([day, list]) => html`<section class="log-day"><h2>${day > today ? say('logbook.planned', { day: app.dayName(day) }) : app.dayName(day)}</h2><ul class="log">${list.map((entry) => line(say, entry))}</ul></section>`)}
     ${all.length > shown && html`<p><button type="button" data-act="older">${say('logbook.older')}</button></p>`}
     <div class="action-bar"><a class="primary" href="#/reading">${say('tonight.add_reading')}</a></div>`;
 }

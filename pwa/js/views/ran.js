@@ -10,7 +10,7 @@ const SINCE_H = ['0', '0.5', '1', '2', '4'];
 export async function mount(root, app, [day]) {
   const today = dayOf(app.now(), app.zone());
   const view = { app, root, fixedDay: day && day !== today && day !== addDays(today, -1) ? day : null, draftKey: `${app.rigId}/ran` };
-  const kept = await app.store.draft(view.draftKey);
+  const kept = await app.draft(view.draftKey);
   view.draft = kept || begin(view, day || today);
   view.resumed = Boolean(kept);
   paint(view);
@@ -20,7 +20,7 @@ export async function mount(root, app, [day]) {
     event.preventDefault();
     save(view);
   });
-  return { keep: () => app.store.saveDraft(view.draftKey, view.draft), lead: 'h1' };
+  return { lead: 'h1' };
 }
 
 /** The form as the log has that day. */
@@ -87,7 +87,7 @@ async function press(view, button) {
   }
   if (act === 'stop') await saveAndLeave(app, root, [{ tbl: 'use', row: id, set: { until: iso(app.now(), app.zone()) } }], { done: { code: 'ran.stopped', args: {} }, leave: '#/tonight' });
   if (act === 'afresh') {
-    await app.store.dropDraft(view.draftKey);
+    await app.dropDraft(view.draftKey);
     view.draft = begin(view, dayOf(app.now(), app.zone()));
     view.resumed = false;
     paint(view);

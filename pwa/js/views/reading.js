@@ -14,7 +14,7 @@ const REST_H = ['0.3', '1', '2', '4', '10'];
 export async function mount(root, app, [id]) {
   const edited = id ? app.data.readings.find((reading) => reading.id === id) : null;
   const draftKey = `${app.rigId}/reading/${edited ? edited.id : 'new'}`;
-  const kept = await app.store.draft(draftKey);
+  const kept = await app.draft(draftKey);
   const view = { app, root, edited, draftKey, draft: kept || begin(app, edited), resumed: Boolean(kept) };
   paint(view);
   root.addEventListener('input', () => hear(view));
@@ -24,7 +24,7 @@ export async function mount(root, app, [id]) {
     save(view, false);
   });
   if (!edited) root.querySelector('[name=volts]').focus();
-  return { keep: () => app.store.saveDraft(draftKey, view.draft), lead: edited ? 'h1' : '[name=volts]' };
+  return { lead: edited ? 'h1' : '[name=volts]' };
 }
 
 function begin(app, edited) {
@@ -120,7 +120,7 @@ async function press(view, button) {
   if (!button) return;
   const { app, root } = view;
   if (button.dataset.act === 'afresh') {
-    await app.store.dropDraft(view.draftKey);
+    await app.dropDraft(view.draftKey);
     view.draft = begin(app, view.edited);
     view.resumed = false;
     paint(view);

@@ -56,8 +56,8 @@ function headline(app) {
   if (below) return html`<h1 tabindex="-1">${say('tonight.below')}</h1><p class="likely">${say('tonight.below_detail', { floor: app.floor() })}</p>`;
   const beyond = range.p50 >= answer.horizon_days - 0.01;
   return html`<h1 tabindex="-1">${middle(say, range, answer.horizon_days)}</h1>
-    <p class="likely">${say('tonight.likely', { span: span(say, range, answer.horizon_days, locale) })}</p>
-    ${!beyond && html`<p class="until">${say('tonight.until', { at: answer.asked_at + range.p50 * 86400 })}</p>`}`;
+    ${!beyond && html`<p class="until">${say('tonight.until', { at: answer.asked_at + range.p50 * 86400 })}</p>`}
+    <p class="likely">${say('tonight.likely', { span: span(say, range, answer.horizon_days, locale) })}</p>`;
 }
 
 function statusLine(app) {
@@ -80,7 +80,7 @@ function otherMoments(app, answer) {
   return html`<ul class="moments">
     ${trip && answer.reaches_trip_end !== null && html`<li>${chance(say, answer.reaches_trip_end, { at: trip.endsS })}</li>`}
     ${dark && html`<li>${say('tonight.dark', { middle: middle(say, dark, answer.horizon_days), span: span(say, dark, answer.horizon_days, locale) })}</li>`}
-    ${cut && html`<li>${say('tonight.cutoff', { name: app.circuitName(cut.circuit_id), days: cut.days.p50, share: Math.max(1, Math.round(cut.share * 10)) })}</li>`}
+    ${cut && html`<li>${say(cut.days.p50 < answer.days_left.p50 ? 'tonight.cutoff' : 'tonight.cutoff_later', { name: app.circuitName(cut.circuit_id), days: cut.days.p50, share: Math.max(1, Math.round(cut.share * 10)) })}</li>`}
   </ul>`;
 }
 

@@ -1,0 +1,237 @@
+"""What holds on every page: keys, sizes, text of double size, looks, safe mode, errors, and no request elsewhere."""
+
+import pytest
+
+from browser.conftest import open_demo, rows, wait_for_final
+
+ROUTES = ["tonight", "logbook", "last", "checks", "rig", "reading", "ran", "charge", "event"]
+
+
+def go(page, route):
+    page.goto(page.url.split("#")[0] + f"#/{route}")
+    page.wait_for_selector(f".page-{route} h1")
+
+
+@pytest.mark.parametrize("width", [320, 412])
+def test_no_page_is_wider_than_the_phone(page_at, width):
+    page = page_at(viewport={"width": width, "height": 640})
+    open_demo(page)
+    for route in ROUTES:
+        go(page, route)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, route
+
+
+def test_text_of_double_size_still_fits_the_phone(page_at):
+    page = page_at()
+    open_demo(page)
+    for route in ROUTES:
+        go(page, route)
+        page.evaluate("document.documentElement.style.fontSize = '200%'")
+        assert page.evaluate("document.documentElement.scrollWidth") <= 412, route
+
+
+SMALL = """() => Array.from(document.querySelectorAll(
+        'button, .primary, .chip, .tabs a, .rows a, input[type=text], summary, .small, .back'))
+    .filter((element) => element.offsetParent)
+    .map((element) => [element.textContent.trim(), element.getBoundingClientRect()])
+    .filter(([, box]) => box.height < 48 || box.width < 48)
+    .map(([text, box]) => `${text}: ${box.width} x ${box.height}`)"""
+
+
+def test_every_control_is_large_enough_for_cold_fingers(demo):
+    for route in ROUTES:
+        go(demo, route)
+        demo.evaluate("document.querySelectorAll('details').forEach((part) => { part.open = true; })")
+        assert demo.evaluate(SMALL) == [], route
+
+
+def test_the_primary_action_stands_in_the_lower_third(demo):
+    for route in ("tonight", "reading"):
+        go(demo, route)
+        top = demo.evaluate("document.querySelector('.action-bar .primary').getBoundingClientRect().top")
+        assert top > 839 * 2 / 3, route
+
+
+def test_a_reading_is_saved_with_the_keyboard_alone(demo):
+    known = len([row for row in rows(demo) if row["tbl"] == "reading"])
+    go(demo, "reading")
+    assert demo.evaluate("document.activeElement.name") == "volts"
+    demo.keyboard.type("12.4")
+    demo.keyboard.press("Tab")
+    demo.keyboard.press("Space")  # the first of the fridge's three answers
+    assert demo.is_checked("[name=fridge][value=humming]")
+    demo.keyboard.press("ArrowRight")
+    assert demo.is_checked("[name=fridge][value=silent]")
+    demo.keyboard.press("Enter")
+    demo.get_by_text("Saved on this phone: 12.40 V").wait_for()
+    assert len([row for row in rows(demo) if row["tbl"] == "reading"]) == known + 1
+
+
+def test_every_field_and_button_has_a_name(demo):
+    for route in ROUTES:
+        go(demo, route)
+        unnamed = demo.evaluate("""() => Array.from(document.querySelectorAll('a, button, input, select, textarea'))
+            .filter((element) => !(element.textContent.trim() || element.getAttribute('aria-label')
+                || (element.labels && element.labels[0] && element.labels[0].textContent.trim())))
+            .map((element) => element.outerHTML)""")
+        assert unnamed == [], route
+
+
+def test_the_drawn_strip_and_the_table_of_dawns_tell_the_same_story(demo):
+    drawn = demo.locator(".strip-dawn").count()
+    in_table = demo.locator(".dawns tbody tr").count()
+    assert drawn >= 2 and in_table >= 2
+    assert demo.locator(".dawns-figure").first.inner_text().endswith("%")
+
+
+# Contrast as WCAG 2.2 defines it: (lighter + 0.05) / (darker + 0.05) of relative luminances.
+CONTRAST = """([text, ground]) => {
+    const look = getComputedStyle(document.documentElement);
+    const linear = (hex) => [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16) / 255)
+        .map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4));
+    const luminance = (name) => {
+        const [red, green, blue] = linear(look.getPropertyValue(name).trim());
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+    };
+    const [high, low] = [luminance(text), luminance(ground)].sort((a, b) => b - a);
+    return (high + 0.05) / (low + 0.05);
+}"""
+PAIRS = [
+    ("--color-text", "--color-ground", 7), ("--color-text", "--color-raised", 7),
+    ("--color-text", "--color-picked", 4.5), ("--color-text-quiet", "--color-ground", 4.5),
+    ("--color-action-text", "--color-action", 4.5), ("--color-caution", "--color-caution-ground", 4.5),
+    ("--color-problem", "--color-ground", 4.5), ("--color-line", "--color-raised", 3),
+    ("--color-floor", "--color-ground", 3), ("--color-sun", "--color-ground", 3), ("--color-band", "--color-ground", 3),
+]
+
+
+@pytest.mark.parametrize("look", ["day", "dark", "night"])
+def test_text_and_controls_stand_out_in_each_look(demo, look):
+    go(demo, "rig")
+    demo.locator(f"label.chip:has([name=look][value={look}])").click()
+    assert demo.evaluate("document.documentElement.dataset.look") == look
+    faint = [(text, ground, least) for text, ground, least in PAIRS if demo.evaluate(CONTRAST, [text, ground]) < least]
+    assert faint == []
+
+
+def test_the_night_look_shows_no_white_and_no_blue(demo):
+    go(demo, "rig")
+    demo.locator("label.chip:has([name=look][value=night])").click()
+    colours = demo.evaluate("""() => {
+        const look = getComputedStyle(document.documentElement);
+        return Array.from(document.styleSheets).flatMap((sheet) => Array.from(sheet.cssRules))
+            .flatMap((rule) => Array.from(rule.style || [])).filter((name) => name.startsWith('--color'))
+            .map((name) => look.getPropertyValue(name).trim());
+    }""")
+    assert len(colours) > 10
+    for colour in colours:
+        red, green, blue = (int(colour[i:i + 2], 16) for i in (1, 3, 5))
+        assert blue <= 0.55 * red and green <= 0.6 * red, colour
+
+
+def test_the_chosen_look_is_there_again_after_reopening(phone_at, server):
+    phone = phone_at(server.url)
+    page = phone.open()
+    open_demo(page)
+    go(page, "rig")
+    page.locator("label.chip:has([name=look][value=night])").click()
+    page.wait_for_timeout(200)
+    phone.close()
+    assert phone.open().evaluate("document.documentElement.dataset.look") == "night"
+
+
+def test_nothing_is_asked_of_another_origin(phone_at, server):
+    phone = phone_at(server.url)
+    page = phone.open()
+    open_demo(page)
+    for route in ROUTES:
+        go(page, route)
+    elsewhere = [url for url in phone.requests if not url.startswith((server.url, "blob:", "data:"))]
+    assert elsewhere == []
+
+
+def test_safe_mode_hands_out_what_the_app_stored(demo, server):
+    page = demo
+    page.goto(server.url + "safe.html")
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Save a copy of everything").click()
+    assert '"tbl": "reading"' in open(download.value.path()).read()
+
+
+SPOIL_THE_BANK = """async () => {
+    const done = (request) => new Promise((resolve) => { request.onsuccess = () => resolve(request.result); });
+    const base = await done(indexedDB.open('daybank'));
+    const rows = base.transaction('rows', 'readwrite').objectStore('rows');
+    const bank = (await done(rows.getAll())).find((row) => row.tbl === 'bank');
+    bank.fields.chemistry = 'potato';
+    await done(rows.put(bank));
+    base.close();
+}"""
+
+
+def test_a_model_that_fails_leaves_the_last_answer_with_a_clear_message(demo):
+    headline = demo.inner_text("h1")
+    demo.evaluate(SPOIL_THE_BANK)
+    demo.reload()
+    demo.wait_for_selector("html[data-answer=error]")
+    assert "The newest answer could not be worked out, so an older one is shown" in demo.inner_text(".status")
+    assert demo.inner_text("h1") == headline
+    assert demo.get_by_role("button", name="Try again").is_visible()
+
+
+REFUSE_CHANGES = """() => {
+    const add = IDBObjectStore.prototype.add;
+    IDBObjectStore.prototype.add = function (...args) {
+        if (this.name === 'ops') throw new DOMException('full', 'QuotaExceededError');
+        return add.apply(this, args);
+    };
+}"""
+
+
+def test_storage_that_refuses_keeps_the_form_filled_and_says_so(demo):
+    go(demo, "reading")
+    demo.fill("[name=volts]", "12.4")
+    demo.evaluate(REFUSE_CHANGES)
+    before = len(rows(demo))
+    demo.get_by_role("button", name="Save", exact=True).click()
+    demo.get_by_text("It could not be saved on this phone (QuotaExceededError).").wait_for()
+    assert demo.input_value("[name=volts]") == "12.4"
+    assert len(rows(demo)) == before
+
+
+def test_a_database_that_was_closed_under_the_app_is_opened_again(demo):
+    """Some systems close it while the app is in the background; the handle is of no use after that."""
+    go(demo, "reading")
+    demo.evaluate("""() => {
+        const begin = IDBDatabase.prototype.transaction;
+        let dead = null;
+        IDBDatabase.prototype.transaction = function (...args) {
+            dead = dead || this;
+            if (this === dead) throw new DOMException('closed', 'InvalidStateError');
+            return begin.apply(this, args);
+        };
+    }""")
+    demo.fill("[name=volts]", "12.4")
+    demo.get_by_role("button", name="Save", exact=True).click()
+    demo.get_by_text("Saved on this phone: 12.40 V").wait_for()
+
+
+WATCH_LONG_TASKS = """() => {
+    window.longestMs = 0;
+    new PerformanceObserver((list) => {
+        for (const entry of list.getEntries()) window.longestMs = Math.max(window.longestMs, entry.duration);
+    }).observe({ type: 'longtask' });
+}"""
+
+
+def test_the_page_leaves_the_sums_to_the_worker(demo, record_property):
+    """Counts work, not time: one worker, no interpreter in the page. The longest task is only reported."""
+    demo.evaluate(WATCH_LONG_TASKS)
+    go(demo, "reading")
+    demo.fill("[name=volts]", "12.4")
+    demo.get_by_role("button", name="Save", exact=True).click()
+    demo.get_by_text("Saved on this phone").wait_for()
+    wait_for_final(demo)
+    record_property("longest_page_task_ms", demo.evaluate("window.longestMs"))
+    assert len(demo.workers) == 1
+    assert demo.evaluate("typeof globalThis.loadMicroPython") == "undefined"
