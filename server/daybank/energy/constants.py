@@ -131,10 +131,10 @@ FLOAT_V = {"agm": 13.6, "gel": 13.6, "flooded": 13.4, "lifepo4": 13.5}
 SET_POINT_MV_PER_C_CELL = -4.0  # mV/C and cell, lead-acid, -3 to -5, common practice, from memory; none for lithium
 # (upper state of charge, coulombic efficiency up to it)
 CHARGE_STAGES = {
-    "agm": ((0.80, 0.97), (0.90, 0.93), (1.0, 0.85)),  # our assumption, no source, sd 0.05 near full
-    "gel": ((0.80, 0.97), (0.90, 0.93), (1.0, 0.85)),  # as agm, our assumption, no source
+    "agm": ((0.80, 0.985), (0.90, 0.97), (1.0, 0.92)),  # our assumption, no source, sd 0.05 near full
+    "gel": ((0.80, 0.985), (0.90, 0.97), (1.0, 0.92)),  # as agm, our assumption, no source
     # between the antimony test below and agm, our assumption, sd 0.15
-    "flooded": ((0.80, 0.93), (0.90, 0.75), (1.0, 0.65)),
+    "flooded": ((0.80, 0.96), (0.90, 0.90), (1.0, 0.80)),
     "lifepo4": ((0.90, 0.995), (1.0, 0.99)),  # our assumption, no source
 }
 # simplified from Stevens & Corey, IEEE PVSC 1996, from memory

@@ -7,6 +7,7 @@ replay pauses. Leaves to others: draws of a circuit (loads.py), amps of a panel 
 from daybank.energy import air
 from daybank.energy import loads
 from daybank.energy import panel
+from daybank.energy import plane
 from daybank.energy import sky
 from daybank.energy import sun
 
@@ -127,7 +128,8 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
             # after the question a trip in force goes on: the question is how long the bank would carry it
             at_home[k] = trip_at(question, at) is None and not (at > asked and out.trip is not None)
     out.loads = loads.hour_loads(question, grid=out.grid, days=names, sunsets_s=sunsets,
-                                 cabin_c=[c + loads.CABIN_WARMER_C for c in out.cabin_c], at_home=at_home, volts=rig.volts)
+                                 cabin_c=[c + loads.CABIN_WARMER_C for c in out.cabin_c], at_home=at_home, volts=rig.volts,
+                                 habit=loads.learned_habit(question))
     out.cutoffs = _cutoffs(question)
     tow, shore = _charges(question, out.grid)
     marks = _marks(question, starts_s, asked)
@@ -171,7 +173,7 @@ def _days(question, names, rig):
             day.place['shade'] = shade
             events = sun.rise_set(noon_s, day.place['lat_deg'], day.place['lon_deg'])
             day.rise_s, day.set_s = events.rise_s, events.set_s
-        hours = int(round((day.ends_s - day.starts_s) / HOUR_S))
+        hours = int((day.ends_s - day.starts_s) / HOUR_S + 0.5)
         day.sun_a, day.ratio, day.total_ah, day.clear_kt = [0.0] * hours, (0.0, 0.0, 0.0, 1.0), 0.0, 0.75
         day.by_source = {}
         days.append(day)
@@ -213,9 +215,16 @@ def _lay_sun_at(question, days, rig):
         azimuth = source.get('azimuth_deg')
         if azimuth is None and place.get('heading_deg') is not None:
             azimuth = place['heading_deg'] + (source.get('azimuth_from_nose_deg') or 0.0)
+        tilt = source.get('tilt_deg') or 0.0
+        if azimuth is None and tilt == 0.0:
+            azimuth = 0.0                       # a flat panel faces nowhere
+        if azimuth is not None and place.get('slope_deg') and place.get('slope_toward_deg') is not None:
+            lies = plane.on_slope(tilt_deg=tilt, azimuth_deg=azimuth, slope_deg=place['slope_deg'],
+                                  slope_toward_deg=place['slope_toward_deg'])
+            tilt, azimuth = lies.tilt_deg, lies.azimuth_deg
         rows = panel.harvest_days(
             day_starts_s=[d.starts_s for d in days], air_c=[_air(d, len(d.sun_a)) for d in days], lat_deg=lat,
-            lon_deg=lon, altitude_m=altitude, tilt_deg=source.get('tilt_deg') or 0.0, azimuth_deg=azimuth,
+            lon_deg=lon, altitude_m=altitude, tilt_deg=tilt, azimuth_deg=azimuth,
             panel_w=source['panel_w'], controller=source.get('controller') or 'mppt', max_a=source.get('max_a'),
             nominal_v=rig.nominal_v, levels=LEVELS, sun_window_s=_window_s(place))
         for d in range(len(days)):

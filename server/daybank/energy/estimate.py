@@ -27,7 +27,9 @@ FULL_GROSS_SHARE = 0.07
 FLAT_SOC, FLAT_SD = 0.06, 0.05
 CUT_OUT_SD_V = 0.15
 HARVEST_LOG_SD = 0.12                # reading amp-hours off a controller, and hours the day's shape hides
-SOC_LOWEST_AT_START = 0.55           # nobody knows: trips begin with a fairly full bank, our assumption
+# Most people leave home charged, some do not: share that does, and where the others lie. Our assumption, no source.
+LEFT_CHARGED_SHARE, CHARGED_FROM_SOC, ELSE_FROM_SOC = 0.75, 0.90, 0.50
+UNKNOWN_FROM_SOC = 0.20              # no trip and no record: nearly anything
 
 
 class Ensemble:
@@ -72,7 +74,8 @@ def rig_of(question: dict) -> member.Rig:
     trip = courses.trip_at(question, question['asked_at'])
     rig.shade = float((trip or {}).get('shade') or 0.0)
     inverters = question.get('inverters') or []
-    squares = total = 0.0
+    learned = loads.learned_habit(question)
+    squares = total = habit_var = 0.0
     for circuit in question['circuits']:
         if circuit.get('when') == 'thermostat':
             continue
@@ -80,10 +83,11 @@ def rig_of(question: dict) -> member.Rig:
         ah = amps * loads.typical_hours(circuit)
         squares += ah * ah
         total += ah
+        habit_var += (ah * learned.log_sd.get(circuit['id'], 0.0)) ** 2
     # independent labels average out over several circuits; one common error does not
-    concentration = squares / (total * total) if total > 0.0 else 1.0
-    rig.draw_log_sd = math.sqrt(member.DRAW_COMMON_LOG_SD ** 2 + member.DRAW_EACH_LOG_SD ** 2 * concentration)
-    rig.habit_log_sd = math.sqrt(member.HABIT_COMMON_LOG_SD ** 2 + member.HABIT_EACH_LOG_SD ** 2 * concentration)
+    total = max(total, 1e-9)
+    rig.draw_log_sd = math.sqrt(member.DRAW_COMMON_LOG_SD ** 2 + member.DRAW_EACH_LOG_SD ** 2 * squares / total ** 2)
+    rig.habit_log_sd = math.sqrt(learned.common_log_sd ** 2 + habit_var / total ** 2)
     return rig
 
 
@@ -132,10 +136,9 @@ def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int)
     e = Ensemble()
     e.n, e.rig, e.rng = n, rig, draws.Draws(seed)
     e.z = [stratified(e.rng, n) for _ in member.SCORES]
-    in_trip = course.trip is not None
+    known = course.trip is not None or course.starts_s < question['asked_at']
     u = e.rng.shuffled(n)
-    lowest = SOC_LOWEST_AT_START if in_trip or course.starts_s < question['asked_at'] else 0.2
-    e.soc = [1.0 - (1.0 - lowest) * ((u[i] + 0.5) / n) ** 1.5 for i in range(n)]
+    e.soc = [first_soc((u[i] + 0.5) / n, known) for i in range(n)]
     e.head = [0.0] * n
     e.surface = [0.0] * n
     e.day_sun_ah = [0.0] * n
@@ -146,6 +149,16 @@ def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int)
     _learn_season(e, course)
     refresh(e)
     return e
+
+
+def first_soc(u: float, known: bool) -> float:
+    """State of charge where the replay begins, at quantile u; `known`: a trip or a log begins there."""
+    if not known:
+        return UNKNOWN_FROM_SOC + (1.0 - UNKNOWN_FROM_SOC) * u
+    low = 1.0 - LEFT_CHARGED_SHARE
+    if u < low:
+        return ELSE_FROM_SOC + (CHARGED_FROM_SOC - ELSE_FROM_SOC) * u / low
+    return CHARGED_FROM_SOC + (1.0 - CHARGED_FROM_SOC) * (u - low) / LEFT_CHARGED_SHARE
 
 
 def _learn_season(e, course):

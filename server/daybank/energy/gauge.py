@@ -12,9 +12,9 @@ from daybank.energy import wiring
 
 HOUR_S = 3600.0
 RESOLUTION_V = 0.05          # when the gauge's own is not stated: our assumption
-BASE_SD_V = {'rested': 0.03, 'loaded': 0.045, 'charging': 0.22, 'unknown': 0.09}
+BASE_SD_V = {'rested': 0.025, 'loaded': 0.03, 'charging': 0.22, 'unknown': 0.05}
 # Share of readings whose stated state is plainly wrong, by state: our assumption, no source.
-GROSS_SHARE = {'rested': 0.06, 'loaded': 0.06, 'charging': 0.10, 'unknown': 0.15}
+GROSS_SHARE = {'rested': 0.10, 'loaded': 0.10, 'charging': 0.15, 'unknown': 0.20}
 GROSS_SPAN_V = 2.0           # a wrong reading lies anywhere in this span
 CHARGING_ABOVE_V = {'agm': 13.0, 'gel': 13.0, 'flooded': 12.9, 'lifepo4': 13.45}
 BEHIND_WIRE = 'panel'
@@ -128,8 +128,8 @@ def expected(ensemble, course, question: dict, reading: dict, k: int) -> Expecte
     sd = BASE_SD_V[state] * rig.scale
     var = sd * sd + resolution * resolution / 12.0
     if state != 'charging':
-        var += (0.3 * drop_sum / n) ** 2 + (amps_sd * mean_ohm) ** 2 + (shared_sd * (wire + 0.004 * behind)) ** 2
-        var += (0.4 * surface_sum / n) ** 2 + (0.3 * head_sum / n * 1.2 * rig.scale) ** 2
+        var += (0.2 * drop_sum / n) ** 2 + (amps_sd * mean_ohm) ** 2 + (shared_sd * (wire + 0.004 * behind)) ** 2
+        var += (0.3 * surface_sum / n) ** 2 + (0.2 * head_sum / n * 1.2 * rig.scale) ** 2
     out.volts, out.sd_v = volts, math.sqrt(var)
     out.gross_share, out.gross_span_v = GROSS_SHARE[state], GROSS_SPAN_V * rig.scale
     return out

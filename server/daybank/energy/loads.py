@@ -8,6 +8,8 @@ Every circuit's amps are laid on an hourly grid in one of four groups, because a
 differently: `thermostat` (label and duty), `standing` (label), `logged` (label, and the rounding of the log),
 `habit` (label, and how far this household departs from its typical hours).
 """
+import math
+
 from daybank.energy import bank
 from daybank.energy import feeds
 
@@ -83,6 +85,65 @@ def running_amps(circuit: dict, *, volts: float, inverter: dict = None) -> tuple
     return float(watts) / volts, True
 
 
+# How far a household's hours lie from what it called typical (logarithms): all circuits together, each on its own,
+# and one logged day about a circuit's own usual. Our assumptions, no source.
+HABIT_COMMON_LOG_SD = 0.15
+HABIT_EACH_LOG_SD = 0.22
+HABIT_DAY_LOG_SD = 0.45
+
+
+class Habit:
+    """What the logged hours say of a household's habits.
+
+    Attributes
+        factor: id -> likely factor on the circuit's typical hours.
+        log_sd: id -> spread of its logarithm that is its own. common_log_sd: the spread that all share.
+    """
+    __slots__ = ('factor', 'log_sd', 'common_log_sd')
+
+
+def learned_habit(question: dict) -> Habit:
+    """Compare the logged hours with the typical ones.
+
+    Notes
+        A circuit's factor is common x own; both lognormal about 1. A circuit with n logged days has seen its factor
+        with a spread of HABIT_DAY_LOG_SD / sqrt(n). Exact posterior of that linear Gaussian model. Today's hours
+        are hours so far and say nothing yet.
+    """
+    asked_day = day_of(question['days'], question['asked_at'])
+    seen = []
+    precision, weighted = 1.0 / HABIT_COMMON_LOG_SD ** 2, 0.0
+    for circuit in question['circuits']:
+        if circuit.get('when') in ('always', 'thermostat'):
+            continue
+        usual = typical_hours(circuit)
+        days, hours = 0, 0.0
+        for use in question.get('uses') or []:
+            if use.get('circuit_id') == circuit['id'] and use.get('hours') is not None and use['day'] < asked_day:
+                days += 1
+                hours += float(use['hours'])
+        if days and usual > 0.0:
+            # a quarter of a usual day on both sides keeps days of no use finite
+            ratio = math.log((hours + 0.25 * usual) / (days * usual + 0.25 * usual))
+            noise = HABIT_DAY_LOG_SD ** 2 / days
+            about_common = HABIT_EACH_LOG_SD ** 2 + noise
+            precision += 1.0 / about_common
+            weighted += ratio / about_common
+        else:
+            ratio, noise = 0.0, None
+        seen.append((circuit['id'], ratio, noise))
+    out = Habit()
+    common = weighted / precision
+    out.common_log_sd = math.sqrt(1.0 / precision)
+    out.factor, out.log_sd = {}, {}
+    for cid, ratio, noise in seen:
+        each = HABIT_EACH_LOG_SD ** 2
+        gain = 0.0 if noise is None else each / (each + noise)
+        out.factor[cid] = math.exp(common + gain * (ratio - common))
+        out.log_sd[cid] = math.sqrt(each * (1.0 - gain))
+    return out
+
+
 class Loads:
     """The draws of a span of hours.
 
@@ -98,7 +159,8 @@ class Loads:
     __slots__ = ('starts_at_s', 'hours', 'groups', 'power_share', 'circuits', 'run_a', 'volts')
 
 
-def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: list, at_home: list, volts: float) -> Loads:
+def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: list, at_home: list, volts: float,
+               habit: Habit) -> Loads:
     """Lay every circuit on the hourly grid.
 
     Parameters
@@ -109,6 +171,7 @@ def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: li
         cabin_c: temperature about the fridge for each hour. [C]
         at_home: True for each hour in which nobody camps (standing draws only).
         volts: bank voltage for turning watts into amps. [V]
+        habit: see learned_habit; its factors stretch the typical hours.
     Returns
         Loads.
     """
@@ -127,7 +190,7 @@ def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: li
         out.circuits[circuit['id']] = mine
         out.run_a[circuit['id']] = run_a
         live = _live_hours(question, circuit, start_s, hours)
-        shares = _shares(question, circuit, grid, days, sunsets_s)
+        shares = _shares(question, circuit, grid, days, sunsets_s, habit.factor.get(circuit['id'], 1.0))
         fridge = circuit.get('when') == 'thermostat'
         duty25 = circuit.get('duty_at_25c')
         duty25 = DUTY_25C if duty25 is None else float(duty25)
@@ -180,7 +243,7 @@ def _live_hours(question, circuit, start_s, hours):
     return live
 
 
-def _shares(question, circuit, grid, days, sunsets_s):
+def _shares(question, circuit, grid, days, sunsets_s, habit_factor):
     """[(group, share of each hour that the circuit is on)] over the grid."""
     start_s, hours = grid
     when = circuit.get('when') or 'any'
@@ -188,6 +251,7 @@ def _shares(question, circuit, grid, days, sunsets_s):
     cid = circuit['id']
     by_day, spans, kinds = _logged(question, cid)
     logged, habit = [0.0] * hours, [0.0] * hours
+    usual_h = typical_hours(circuit) * habit_factor
     round_the_clock = when in ('always', 'thermostat')
     usual = [0.0] * hours if round_the_clock else habit
     for d in range(len(days) - 1):
@@ -199,7 +263,7 @@ def _shares(question, circuit, grid, days, sunsets_s):
             h = by_day[name]
             if today:
                 _place_before(logged, start_s, hours, window, h, asked)
-                rest = max(0.0, typical_hours(circuit) - h)
+                rest = max(0.0, usual_h - h)
                 if rest > 0.0 and not round_the_clock:
                     _place(habit, start_s, hours, window, rest, asked)
                 elif rest > 0.0:
@@ -211,7 +275,7 @@ def _shares(question, circuit, grid, days, sunsets_s):
         elif round_the_clock:
             _fill(usual, start_s, hours, day_s, next_s, 1.0)
         elif kinds.get(name) != 'away':
-            _place(habit, start_s, hours, window, typical_hours(circuit), day_s)
+            _place(habit, start_s, hours, window, usual_h, day_s)
     for name in sorted(spans):
         for begin, end in spans[name]:
             if end is None:

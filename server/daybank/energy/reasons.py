@@ -89,7 +89,7 @@ def _last_readings(question, e):
         hours = (question['asked_at'] - at) / HOUR_S
         lines.append(_line('because_reading_' + state, volts=volts, hours_ago=hours, at=at))
     for at, _, volts, state, z in reversed(e.surprises):
-        if abs(z) > SURPRISE_SDS:
+        if abs(z) > SURPRISE_SDS and state != 'charging':
             lines.append(_line('because_surprise_low' if z < 0.0 else 'because_surprise_high', volts=volts, at=at))
             break
     return lines
