@@ -74,13 +74,13 @@ async function answer({ answerJson, ...rest }, task) {
   const question = task.question ?? questionFromExport(task.exported, task.asked_at);
   const members = task.members ?? membersFor(question);
   for (const [stage, count] of [['first', members[0]], ['final', members[1]]]) {
+    await new Promise((resolve) => { setTimeout(resolve); }); // lets a newer question in
+    if (waiting) return;
     const startedMs = performance.now();
     const reply = JSON.parse(answerJson(JSON.stringify({ question, members: count, seed: 1 })));
     if (reply.error) throw new ModelError(reply.error);
     const suns = task.place ? risesAndSets({ ...rest }, question, task.place) : null;
     postMessage({ id: task.id, stage, answer: reply.answer, suns, ms: performance.now() - startedMs });
-    await new Promise((resolve) => { setTimeout(resolve); }); // lets a newer question in
-    if (waiting) return;
   }
 }
 

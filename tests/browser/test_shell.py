@@ -235,3 +235,11 @@ def test_the_page_leaves_the_sums_to_the_worker(demo, record_property):
     record_property("longest_page_task_ms", demo.evaluate("window.longestMs"))
     assert len(demo.workers) == 1
     assert demo.evaluate("typeof globalThis.loadMicroPython") == "undefined"
+
+
+def test_every_module_of_the_page_is_announced_so_that_none_waits_for_another(demo):
+    announced = demo.evaluate("Array.from(document.querySelectorAll('link[rel=modulepreload]'), (link) => link.href)")
+    used = demo.evaluate("""() => performance.getEntriesByType('resource').map((entry) => entry.name)
+        .filter((name) => /\\.js$/.test(name) && !/energy-worker|start-guard|question/.test(name))""")
+    assert len(announced) == len(set(announced)) > 20
+    assert set(used) == set(announced)
