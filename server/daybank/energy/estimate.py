@@ -21,7 +21,6 @@ from daybank.energy import member
 from daybank.energy import sky
 
 HOUR_S = 3600.0
-PERSISTENCE = 0.30
 FULL_SOC, FULL_SD = 0.985, 0.02      # "charger says finished": strong evidence, not proof
 FULL_GROSS_SHARE = 0.07
 FLAT_SOC, FLAT_SD = 0.06, 0.05
@@ -39,7 +38,7 @@ class Ensemble:
     day_sun_ah[i] is what the panel delivered today so far.
     """
     __slots__ = ('n', 'rig', 'rng', 'z', 'soc', 'head', 'surface', 'traits', 'sun', 'logged', 'habit', 'index',
-                 'day_sun_ah', 'day', 'steps', 'surprises')
+                 'day_sun_ah', 'day', 'closed', 'ranked', 'steps', 'surprises')
 
     def mean_load(self, i: int, course, k: int) -> float:
         """Member i's mean draw in hour k of the grid. [A]"""
@@ -125,17 +124,18 @@ def start_of_replay(question: dict) -> float:
     return min(times) if times else asked
 
 
-def stratified(rng, n: int) -> list:
+def stratified(e: Ensemble) -> list:
     """n standard normal scores, one from each of n equal strata, in random order: a sample that never strays."""
-    order = rng.shuffled(n)
-    return [draws.normal_quantile((k + 0.5) / n) for k in order]
+    ranked = e.ranked
+    return [ranked[k] for k in e.rng.shuffled(e.n)]
 
 
 def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int) -> Ensemble:
     """The ensemble before the log has spoken."""
     e = Ensemble()
     e.n, e.rig, e.rng = n, rig, draws.Draws(seed)
-    e.z = [stratified(e.rng, n) for _ in member.SCORES]
+    e.ranked = [draws.normal_quantile((k + 0.5) / n) for k in range(n)]
+    e.z = [stratified(e) for _ in member.SCORES]
     known = course.trip is not None or course.starts_s < question['asked_at']
     u = e.rng.shuffled(n)
     e.soc = [first_soc((u[i] + 0.5) / n, known) for i in range(n)]
@@ -143,7 +143,7 @@ def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int)
     e.surface = [0.0] * n
     e.day_sun_ah = [0.0] * n
     e.sun, e.logged, e.habit, e.index = [0.0] * n, [1.0] * n, [1.0] * n, [1.0] * n
-    e.day = None
+    e.day = e.closed = None
     e.steps = 0
     e.surprises = []
     _learn_season(e, course)
@@ -192,17 +192,18 @@ def refresh(e: Ensemble) -> None:
 def new_day(e: Ensemble, day) -> None:
     """Draw today's sky, logged-hours error and habits for every member; the sky remembers yesterday's."""
     n = e.n
-    persistent = None
-    if e.day is not None and e.day.place:
-        persistent = [sky.score_of_index(e.index[i], mean_kt=_season_kt(e, e.day, i), clear_kt=e.day.clear_kt)
+    fresh = stratified(e)
+    if e.day is not None and e.day.place and not day.word:
+        if e.day.word:
+            # a day that was given a word is scored within that word; its place in the season has to be found
+            scores = [sky.score_of_index(e.index[i], mean_kt=_season_kt(e, e.day, i), clear_kt=e.day.clear_kt)
                       for i in range(n)]
-    fresh = stratified(e.rng, n)
-    if persistent is not None and not day.word:
-        keep, new = PERSISTENCE, math.sqrt(1.0 - PERSISTENCE ** 2)
-        fresh = [keep * persistent[i] + new * fresh[i] for i in range(n)]
+        else:
+            scores = e.z[member.SKY]
+        fresh = [sky.next_score(scores[i], fresh[i]) for i in range(n)]
     e.z[member.SKY] = fresh
-    e.z[member.LOG_DAY] = stratified(e.rng, n)
-    e.z[member.HABIT_DAY] = stratified(e.rng, n)
+    e.z[member.LOG_DAY] = stratified(e)
+    e.z[member.HABIT_DAY] = stratified(e)
     e.day_sun_ah = [0.0] * n
     e.day = day
     _today(e)
@@ -283,12 +284,12 @@ def replay(e: Ensemble, question: dict, course) -> None:
 def _close_day(e):
     """At midnight, amp-hours read off the controller speak about harvest and sky."""
     day = e.day
-    if day is None or day.harvest_ah is None or e.day_sun_ah is None or not day.place:
+    if day is None or day is e.closed or day.harvest_ah is None or not day.place:
         return
+    e.closed = day
     seen = day.harvest_ah
     sd = math.sqrt(0.5 ** 2 + (HARVEST_LOG_SD * seen) ** 2)
     update(e, list(e.day_sun_ah), seen, sd, gross_share=0.05, gross_span=max(10.0, 3.0 * seen))
-    day.harvest_ah = None
 
 
 def _hear(e, question, course, at, kind, record):

@@ -31,6 +31,42 @@ class Ahead:
     __slots__ = ('floor_d', 'dark_d', 'cut_d', 'dawns', 'by_day', 'steps')
 
 
+class Asked:
+    """A question with its hours laid out, ready to be answered by ensembles of several sizes.
+
+    Parameters
+        question: `daybank-export/1` with epoch seconds and the table of local days.
+    Raises
+        ValueError: no bank in service, a circuit without a draw, a table of days that is too short.
+    """
+    __slots__ = ('question', 'rig', 'course', 'floor')
+
+    def __init__(self, question: dict):
+        self.question = question
+        self.rig = estimate.rig_of(question)
+        asked = question['asked_at']
+        trip = courses.trip_at(question, asked)
+        horizon = courses.HORIZON_DAYS
+        if trip is not None:
+            horizon = min(courses.LONGEST_TRIP_DAYS, max(horizon, int(math.ceil((trip['ends_at'] - asked) / 86400.0))))
+        self.course = courses.course(question, rig=self.rig, starts_s=estimate.start_of_replay(question),
+                                     horizon_days=horizon)
+        self.floor = floor_soc(question)
+
+    def answer(self, *, members: int = MEMBERS, seed: int = 1) -> dict:
+        """As the function `answer`."""
+        ensemble = estimate.first_members(self.question, self.course, self.rig, n=members, seed=seed)
+        estimate.replay(ensemble, self.question, self.course)
+        soc_now = list(ensemble.soc)
+        learned = _learned(ensemble, self.question, self.course)
+        ahead = run_ahead(ensemble, self.course, self.floor)
+        return _answer(self.question, self.course, ensemble, soc_now, learned, ahead, self.floor, members, seed)
+
+    def answer_json(self, members: int = MEMBERS, seed: int = 1) -> str:
+        """`answer` as text, for callers that are not Python."""
+        return json.dumps({'answer': self.answer(members=members, seed=seed)})
+
+
 def answer(question: dict, *, members: int = MEMBERS, seed: int = 1) -> dict:
     """Answer a question.
 
@@ -41,23 +77,14 @@ def answer(question: dict, *, members: int = MEMBERS, seed: int = 1) -> dict:
     Returns
         The answer: days in days of 24 h, charge 0..1, amp-hours in Ah.
     Raises
-        ValueError: no bank in service, a circuit without a draw, a table of days that is too short.
+        ValueError: as Asked.
     """
-    rig = estimate.rig_of(question)
-    starts_s = estimate.start_of_replay(question)
-    asked = question['asked_at']
-    trip = courses.trip_at(question, asked)
-    horizon = courses.HORIZON_DAYS
-    if trip is not None:
-        horizon = min(courses.LONGEST_TRIP_DAYS, max(horizon, int(math.ceil((trip['ends_at'] - asked) / 86400.0))))
-    course = courses.course(question, rig=rig, starts_s=starts_s, horizon_days=horizon)
-    ensemble = estimate.first_members(question, course, rig, n=members, seed=seed)
-    estimate.replay(ensemble, question, course)
-    floor = floor_soc(question)
-    soc_now = list(ensemble.soc)
-    learned = _learned(ensemble, question, course)
-    ahead = run_ahead(ensemble, course, floor)
-    return _answer(question, course, ensemble, soc_now, learned, ahead, floor, members, seed)
+    return Asked(question).answer(members=members, seed=seed)
+
+
+def asked_json(text: str) -> Asked:
+    """The question in a text, laid out."""
+    return Asked(json.loads(text))
 
 
 def floor_soc(question: dict) -> float:
