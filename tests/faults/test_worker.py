@@ -16,16 +16,21 @@ from daybank.settings import Settings
 
 MODEL = b'{"version":"none","files":{}}'
 READY = "() => navigator.serviceWorker.ready.then((r) => r.active.state)"
+# What became of an update: the state its worker ended in, 'no update', or 'update refused' if it was no worker.
 UPDATE = """async () => {
   const registration = await navigator.serviceWorker.ready;
-  const seen = new Promise((resolve) => registration.addEventListener('updatefound', () => {
-    const coming = registration.installing;
-    const look = () => ['installed', 'activated', 'redundant'].includes(coming.state) && resolve(coming.state);
-    coming.addEventListener('statechange', look);
-    look();
-  }));
-  const refused = registration.update().then(() => new Promise(() => {}), () => 'update refused');
-  return Promise.race([seen, refused, new Promise((resolve) => setTimeout(resolve, 5000, 'no update'))]);
+  let coming = null;
+  registration.addEventListener('updatefound', () => { coming = registration.installing; });
+  try {
+    await registration.update();
+  } catch {
+    return 'update refused';
+  }
+  await new Promise((resolve) => setTimeout(resolve, 300)); // the event follows the promise
+  if (!coming) return 'no update';
+  const ended = () => ['installed', 'activated', 'redundant'].includes(coming.state);
+  for (let tries = 0; !ended() && tries < 300; tries += 1) await new Promise((resolve) => setTimeout(resolve, 100));
+  return coming.state;
 }"""
 CACHES = "() => caches.keys()"
 
