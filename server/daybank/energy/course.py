@@ -45,7 +45,7 @@ class Part:
 
 class Course:
     """The whole span: days, loads, and parts before (`log`) and after (`ahead`) the question."""
-    __slots__ = ('days', 'grid', 'loads', 'log', 'ahead', 'asked_s', 'starts_s', 'cabin_c', 'trip', 'bank_c', 'cutoffs')
+    __slots__ = ('days', 'grid', 'loads', 'log', 'ahead', 'asked_s', 'starts_s', 'cabin_c', 'trip', 'bank_c', 'cutoffs', 'charging')
 
 
 def trip_at(question: dict, at_s: float) -> dict:
@@ -132,6 +132,7 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
                                  habit=loads.learned_habit(question))
     out.cutoffs = _cutoffs(question)
     tow, shore = _charges(question, out.grid)
+    out.charging = [tow[k] + shore[k] > 0.0 for k in range(hours)]
     marks = _marks(question, starts_s, asked)
     out.log = _parts(out, tow, shore, starts_s, asked, marks, False)
     dawns = [(d.dawn_s(), 'dawn', d) for d in out.days if d.dawn_s() > asked]
@@ -153,7 +154,9 @@ def _days(question, names, rig):
         day = Day()
         day.name, day.starts_s, day.ends_s = names[d][0], names[d][1], names[d + 1][1]
         noon_s = 0.5 * (day.starts_s + day.ends_s)
-        day.place = place_at(question, noon_s)
+        # the place at noon; on the day of arrival the one that they reached, on the day of leaving the one they left
+        day.place = (place_at(question, noon_s) or place_at(question, day.ends_s - 1.0)
+                     or place_at(question, day.starts_s))
         day.kind = kinds.get(day.name)
         day.word = day.harvest_ah = None
         day.rise_s = day.set_s = None

@@ -20,6 +20,10 @@ CHARGING_ABOVE_V = {'agm': 13.0, 'gel': 13.0, 'flooded': 12.9, 'lifepo4': 13.45}
 BEHIND_WIRE = 'panel'
 CONTACTS_ASSUMED_A = 1.0     # a "loaded" reading with nothing known to be on: some load of about this, our assumption
 ABSORPTION_SPREAD_V = 0.10
+# After charging the posts stand above rest by an amount that nobody knows: spread at the end of charge, and its decay.
+AFTER_CHARGE_SD_V = {'agm': 0.12, 'gel': 0.12, 'flooded': 0.12, 'lifepo4': 0.03}     # per 12 V, our assumption, no source
+AFTER_CHARGE_H = 3.0         # our assumption, no source
+CHARGES_ABOVE_A = 0.5
 WIRE_C = 30.0                # an enclosed run in a warm trailer: common practice, no source (40-50 C in summer sun)
 
 
@@ -109,7 +113,7 @@ def expected(ensemble, course, question: dict, reading: dict, k: int) -> Expecte
         ohm = t.resistance_ohm * heat
         if state == 'charging':
             net = max(0.5, day_sun * ensemble.sun[i] - ensemble.mean_load(i, course, k))
-            v = min(absorption + ABSORPTION_SPREAD_V, v + net * ohm * 2.0)
+            v = min(absorption + ABSORPTION_SPREAD_V, v + net * ohm * 2.0 + 0.8 * surface * max(0.0, absorption - v))
             i_bank, i_wire = 0.0, 0.0
         else:
             i_bank = amps * t.draw + t.standby_a
@@ -129,10 +133,22 @@ def expected(ensemble, course, question: dict, reading: dict, k: int) -> Expecte
     var = sd * sd + resolution * resolution / 12.0
     if state != 'charging':
         var += (0.2 * drop_sum / n) ** 2 + (amps_sd * mean_ohm) ** 2 + (shared_sd * (wire + 0.004 * behind)) ** 2
+        var += (AFTER_CHARGE_SD_V[rig.chemistry] * rig.scale * math.exp(-_hours_since_charge(course, k) / AFTER_CHARGE_H)) ** 2
         var += (0.3 * surface_sum / n) ** 2 + (0.2 * head_sum / n * 1.2 * rig.scale) ** 2
     out.volts, out.sd_v = volts, math.sqrt(var)
     out.gross_share, out.gross_span_v = GROSS_SHARE[state], GROSS_SPAN_V * rig.scale
     return out
+
+
+def _hours_since_charge(course, k):
+    """Hours since the sun or a charger could last have charged the bank, at most a day. [h]"""
+    for back in range(24):
+        h = k - back
+        if h < 0:
+            break
+        if courses.sun_at(course, h) > CHARGES_ABOVE_A or course.charging[min(h, len(course.charging) - 1)]:
+            return float(back)
+    return 24.0
 
 
 def _label_currents(course, question, reading, gauge, k, loaded):

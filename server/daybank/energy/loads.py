@@ -25,7 +25,8 @@ ANY_WINDOW_H = (8.0, 22.0)
 TYPICAL_H = {'evening': 4.0, 'night': 6.0, 'day': 2.0, 'any': 1.0}
 DUTY_25C = 0.35              # compressor fridge of 30-50 L at 25 C: common practice, no source (0.25-0.45)
 FRIDGE_INSIDE_C = 4.0
-CABIN_WARMER_C = 2.0         # a closed cabin stands a little above the air: our assumption, no source
+CABIN_WARMER_C = 1.0         # a closed cabin stands a little above the air: our assumption, no source
+DOOR_SHARE = 0.10            # of the duty at 25 C that does not come through the walls: our assumption, no source
 INVERTER_IDLE_W = 6.0        # while on; 1.5-12 W measured by owners for 60-700 W units
 INVERTER_EFFICIENCY = 0.90   # 0.88-0.94, common practice, no source
 
@@ -47,17 +48,17 @@ def fridge_duty(*, air_c: float, duty_at_25c: float, inside_c: float = FRIDGE_IN
         duty_at_25c: duty at 25 C about the box, 0..1.
         inside_c: temperature kept inside. [C]
     Returns
-        Duty, 0.02..1.
+        Duty, 0.01..1.
     Notes
         Heat leak grows with the difference, and each joule costs more as the difference grows (Carnot, with 15 K
-        exchanger differences); a fifth of the duty does not depend on the air (door, warm food). Our assumption on
-        the shape; colder air than the box gives the floor.
+        exchanger differences); DOOR_SHARE of the duty does not depend on the air (door, warm food). Our assumption
+        on the shape; colder air than the box gives that floor.
     """
     def pull(c):
         lift = c - inside_c
         return lift * (lift + 30.0) if lift > 0.0 else 0.0
-    duty = duty_at_25c * (0.2 + 0.8 * pull(air_c) / pull(25.0))
-    return min(1.0, max(0.02, duty))
+    duty = duty_at_25c * (DOOR_SHARE + (1.0 - DOOR_SHARE) * pull(air_c) / pull(25.0))
+    return min(1.0, max(0.01, duty))
 
 
 def running_amps(circuit: dict, *, volts: float, inverter: dict = None) -> tuple:

@@ -168,16 +168,17 @@ def advance(state: tuple, capacity_ah: float, factors: tuple, wells: tuple, rows
         net = (source - load) * dt
         if net > 0.0:
             room = (capacity_ah - charge) * close
-            if net > room:
+            limited = net > room
+            if limited:
                 net = room
                 if sun > 0.0:
                     sun_ah += min(sun * harvest, load + net / dt) * dt
             else:
                 sun_ah += sun * harvest * dt
             net_ah += net
-            # surface charge builds with the charging current, and more so near full
-            rate = net * inv_capacity / dt
-            target = (0.35 + 0.65 * soc) * min(1.0, rate * 20.0)
+            # surface charge builds with the charging current; a bank that takes less than is offered stands at the
+            # controller's volts, whatever the current
+            target = 1.0 if limited else (0.35 + 0.65 * soc) * min(1.0, net * inv_capacity / dt * 20.0)
             if target > surface:
                 surface += (target - surface) * (1.0 - settle * settle * settle)
             else:
