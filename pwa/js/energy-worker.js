@@ -8,16 +8,37 @@ import { membersFor, questionFromExport } from './question.js';
 
 const HEAP_BYTES = 32 * 1024 * 1024;
 const PYTHON_STACK = 16 * 1024;
-// Sunrise and sunset of a day, for the words about a reading; the model itself knows them already.
-const RISE_SET = `
+// What this worker asks of the model. The question that is laid out stays inside the interpreter: a handle to it on this
+// side would keep it alive until the browser tidies up, and its memory is small.
+const DOOR = `
+import gc
 import json
-from daybank.energy import sun
+from daybank.energy import forecast, sun
+
+asked = None
+
+def lay_out(text):
+    global asked
+    asked = None
+    gc.collect()
+    try:
+        asked = forecast.asked_json(text)
+    except ValueError as error:
+        return str(error) or "the question"
+    return ""
+
+def answer_json(members):
+    try:
+        return asked.answer_json(members, 1)
+    except ValueError as error:
+        return json.dumps({"error": str(error) or "the question"})
 
 def rise_set_json(text):
-    asked = json.loads(text)
+    # sunrise and sunset, for the words about a reading; the model itself knows them already
+    places = json.loads(text)
     found = []
-    for noon_s in asked["noons"]:
-        day = sun.rise_set(noon_s, asked["lat_deg"], asked["lon_deg"])
+    for noon_s in places["noons"]:
+        day = sun.rise_set(noon_s, places["lat_deg"], places["lon_deg"])
         found.append([day.state, day.rise_s, day.set_s])
     return json.dumps(found)
 `;
@@ -38,7 +59,9 @@ async function work() {
     waiting = null;
     try {
       model ??= start();
-      await answer(await model, task);
+      const door = await model;
+      await new Promise((resolve) => { setTimeout(resolve); }); // what came in while the interpreter started is newer
+      if (!waiting) await answer(door, task);
     } catch (error) {
       if (!(error instanceof ModelError)) model = null; // the interpreter itself failed: the next question gets a fresh one
       postMessage({ id: task.id, error: String(error.message || error) });
@@ -66,32 +89,34 @@ async function start() {
     });
     python.FS.writeFile(`/lib/${path}`, source);
   }
-  const forecast = python.pyimport('daybank.energy.forecast');
-  return { answerJson: (text) => forecast.answer_json(text), python, riseSet: null, version: bundle.version };
+  python.runPython(DOOR);
+  return Object.fromEntries(['lay_out', 'answer_json', 'rise_set_json'].map((name) => [name, python.globals.get(name)]));
 }
 
-async function answer({ answerJson, ...rest }, task) {
+async function answer(door, task) {
   const question = task.question ?? questionFromExport(task.exported, task.asked_at);
   const members = task.members ?? membersFor(question);
+  let startedMs = performance.now();
+  const fault = door.lay_out(JSON.stringify(question));
+  if (fault) throw new ModelError(fault);
   for (const [stage, count] of [['first', members[0]], ['final', members[1]]]) {
+    const reply = JSON.parse(door.answer_json(count));
+    if (reply.error) throw new ModelError(reply.error);
+    const suns = task.place ? risesAndSets(door, question, task.place) : null;
+    postMessage({ id: task.id, stage, answer: reply.answer, suns, ms: performance.now() - startedMs });
     await new Promise((resolve) => { setTimeout(resolve); }); // lets a newer question in
     if (waiting) return;
-    const startedMs = performance.now();
-    const reply = JSON.parse(answerJson(JSON.stringify({ question, members: count, seed: 1 })));
-    if (reply.error) throw new ModelError(reply.error);
-    const suns = task.place ? risesAndSets({ ...rest }, question, task.place) : null;
-    postMessage({ id: task.id, stage, answer: reply.answer, suns, ms: performance.now() - startedMs });
+    startedMs = performance.now();
   }
 }
 
 /** @returns {Array<{day: string, state: string, rise_s: number, set_s: number}>} from two days ago to 16 days ahead */
-function risesAndSets({ python }, question, place) {
+function risesAndSets(door, question, place) {
   const zone = question.rig.timezone;
   const today = dayOf(question.asked_at, zone);
   const days = [];
   for (let i = -2; i <= 16; i += 1) days.push(addDays(today, i));
-  python.runPython(RISE_SET);
   const noons = days.map((day) => dayStartS(day, zone) + 43200);
-  const found = JSON.parse(python.globals.get('rise_set_json')(JSON.stringify({ noons, ...place })));
+  const found = JSON.parse(door.rise_set_json(JSON.stringify({ noons, ...place })));
   return found.map(([state, rise, set], i) => ({ day: days[i], state, rise_s: rise, set_s: set }));
 }

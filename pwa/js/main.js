@@ -81,6 +81,10 @@ const app = {
     document.documentElement.dataset.look = look;
     app.store.saveSetting('look', look).catch(() => {}); // only a look: it comes back as it was
   },
+  /** For a person who listens: the range, once it is final. The place stays while the pages around it are drawn anew. */
+  speak(text) {
+    if (byId('spoken').textContent !== text) byId('spoken').textContent = text;
+  },
   canInstall: () => Boolean(app.installPrompt),
   async install() {
     await app.installPrompt.prompt();

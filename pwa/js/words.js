@@ -16,7 +16,8 @@ export function makeWords(table, context) {
       if (!(name in args)) return whole;
       const value = args[name];
       if (value === null || value === undefined) return '?';
-      return form && FORMS[form] ? FORMS[form](value, say, context) : String(value);
+      if (form && FORMS[form]) return FORMS[form](value, say, context);
+      return typeof value === 'number' ? decimal(value, 2, context.locale) : String(value);
     });
   };
   return { say, has: (code) => code in table, locale: context.locale };
@@ -32,7 +33,9 @@ export const FORMS = {
   volts: (value, say, { locale }) => `${fixed(value, 2, locale)} V`,
   amps: (value, say, { locale }) => `${decimal(value, Math.abs(value) < 1 ? 2 : 1, locale)} A`,
   ah: (value, say, { locale }) => `${decimal(value, Math.abs(value) < 10 ? 1 : 0, locale)} Ah`,
+  mohm: (value, say, { locale }) => `${decimal(value, 0, locale)} mohm`,
   hours: (value, say, { locale }) => {
+    if (value > 0 && value < 0.49) return say('length.minutes', { count: decimal(Math.max(5, Math.round(value * 12) * 5), 0, locale) });
     const count = value < 10 ? Math.round(value * 2) / 2 : Math.round(value);
     return say('length.hours', { n: count, count: halves(count, locale) });
   },

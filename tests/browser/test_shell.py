@@ -174,7 +174,8 @@ def test_a_model_that_fails_leaves_the_last_answer_with_a_clear_message(demo):
     demo.evaluate(SPOIL_THE_BANK)
     demo.reload()
     demo.wait_for_selector("html[data-answer=error]")
-    assert "The newest answer could not be worked out, so an older one is shown" in demo.inner_text(".status")
+    status = demo.inner_text(".status")
+    assert "The newest answer could not be worked out, so the one of Tuesday 8 July, 20:10 is shown" in status
     assert demo.inner_text("h1") == headline
     assert demo.get_by_role("button", name="Try again").is_visible()
 
@@ -243,3 +244,13 @@ def test_every_module_of_the_page_is_announced_so_that_none_waits_for_another(de
         .filter((name) => /\\.js$/.test(name) && !/energy-worker|start-guard|question/.test(name))""")
     assert len(announced) == len(set(announced)) > 20
     assert set(used) == set(announced)
+
+
+def test_the_range_is_spoken_once_it_is_final_and_the_focus_stays_where_it_was(demo):
+    assert demo.text_content("#spoken").startswith(demo.text_content("h1"))
+    assert demo.get_attribute("#spoken", "aria-live") == "polite"
+    demo.get_by_role("button", name="rain", exact=True).focus()
+    demo.keyboard.press("Enter")
+    demo.locator("[data-value=rain][aria-pressed=true]").wait_for()
+    wait_for_final(demo)
+    assert demo.evaluate("document.activeElement.dataset.value") == "rain"

@@ -12,7 +12,7 @@ export function dawns(app, answer, most = 7) {
   const rows = answer.nights.slice(0, most).map(({ day, dawn_soc: soc }) => {
     const weekday = new Date(`${day}T00:00:00Z`).getUTCDay();
     const x = (share) => Math.round(Math.max(0, Math.min(1, share)) * WIDTH);
-    return html`<tr><th scope="row">${say(`weekday.${weekday}`)}</th>
+    return html`<tr><th scope="row">${say(`weekday.short.${weekday}`)}</th>
       <td class="dawns-bar"><svg viewBox="0 0 ${WIDTH} 20" aria-hidden="true"><rect class="dawns-ground" x="0" y="8" width="${WIDTH}" height="4"></rect>
         <rect class="dawns-band" x="${x(soc.p10)}" y="4" width="${Math.max(2, x(soc.p90) - x(soc.p10))}" height="12"></rect>
         <rect class="dawns-middle" x="${x(soc.p50) - 1.5}" y="2" width="3" height="16"></rect>

@@ -24,5 +24,5 @@ export function middle(say, range, horizon) {
 export function chance(say, share, args) {
   if (share >= 0.95) return say('chance.sure', args);
   if (share < 0.05) return say('chance.unlikely', args);
-  return say('chance.tenths', { ...args, tenths: Math.round(share * 10) || 1 });
+  return say('chance.tenths', { ...args, n: Math.max(1, Math.round(share * 10)) });
 }

@@ -8,6 +8,7 @@ import { strip } from '../parts/strip.js';
 import { newId } from '../uuid7.js';
 
 const SKIES = ['clear', 'partly', 'overcast', 'rain'];
+const OLD_ANSWER_S = 30 * 60;
 const OLD_READING_S = 36 * 3600;
 
 export function mount(root, app) {
@@ -20,16 +21,30 @@ export function mount(root, app) {
   root.addEventListener('toggle', (event) => {
     if (event.target.id) app.opened[event.target.id] = event.target.open;
   }, true);
-  const update = () => draw(root, page(app));
+  const update = () => {
+    const focused = focusIn(root);
+    draw(root, page(app));
+    if (focused) root.querySelector(focused)?.focus({ preventScroll: true });
+    if (app.status === 'final' && app.answer) app.speak(root.querySelector('.headline').textContent.replace(/\s+/g, ' ').trim());
+  };
   update();
   return { update };
+}
+
+/** How to find what has the focus again once the page is drawn anew. */
+function focusIn(root) {
+  const element = document.activeElement;
+  if (!element || !root.contains(element)) return null;
+  if (element.matches('summary')) return `#${element.parentElement.id} summary`;
+  if (element.dataset.value) return `[data-value="${element.dataset.value}"]`;
+  return element.getAttribute('href') ? `a[href="${element.getAttribute('href')}"]` : element.tagName;
 }
 
 function page(app) {
   const { say } = app.words;
   return html`<section class="answer" aria-busy="${app.status === 'computing'}">
     <p class="rig-name">${app.data.rig.name}</p>
-    <div aria-live="polite" class="headline">${headline(app)}</div>
+    <div class="headline">${headline(app)}</div>
     <p class="status" role="status">${statusLine(app)}</p>
     ${app.status === 'error' && html`<p><button type="button" data-act="again">${say('tonight.again')}</button></p>`}
     ${app.answer && strip(app, app.answer)}
@@ -62,8 +77,10 @@ function headline(app) {
 
 function statusLine(app) {
   const { say } = app.words;
-  if (app.status === 'error') return say(app.answer ? 'status.error_kept' : 'status.error', { reason: app.error });
-  if (app.status === 'computing') return say(app.answer ? 'status.again' : 'status.computing');
+  const at = app.answer ? app.answer.asked_at : 0;
+  if (app.status === 'error') return say(app.answer ? 'status.error_kept' : 'status.error', { reason: app.error, at });
+  if (app.status === 'computing' && !app.answer) return say('status.computing');
+  if (app.status === 'computing') return say(app.now() - at > OLD_ANSWER_S ? 'status.stale' : 'status.again', { at });
   if (app.status === 'first') return say('status.first');
   if (app.data.readings.length === 0) return say('status.no_reading');
   const latest = Math.max(...app.data.readings.map((reading) => Date.parse(reading.at) / 1000));
