@@ -216,8 +216,11 @@ function drawFrame(name) {
 }
 
 /** A line that goes away by itself; with an undo where there is something to take back. */
-function toast({ code, args, undo }) {
+function toast(line) {
   clearTimeout(toastTimer);
+  draw(byId('toast'), '');
+  if (!line) return;
+  const { code, args, undo } = line;
   draw(byId('toast'), html`<span>${app.words.say(code, args)}</span>${undo && html`<button type="button">${app.words.say('toast.undo')}</button>`}`);
   if (undo) {
     byId('toast').querySelector('button').addEventListener('click', async () => {

@@ -11,9 +11,11 @@ export function listenForFile(root, app) {
     if (!file) return;
     const place = root.querySelector('#problem');
     place.textContent = '';
+    app.toast({ code: 'file.reading', args: {} }); // ten years of log take some seconds
     try {
       await app.openFile(await file.text());
     } catch (error) {
+      app.toast(null);
       place.textContent = error.code && error.args ? app.words.say(error.code, error.args) : app.words.say('store.refused', { reason: error.name });
     }
     event.target.value = '';
