@@ -27,11 +27,10 @@ export function meantVolts(volts, nominalV) {
 }
 
 /** @returns {string} at most `digits` decimals, no trailing zeros, in the reader's own notation */
-export const decimal = (value, digits, locale) => value.toLocaleString(locale, { maximumFractionDigits: digits, useGrouping: false });
+export const decimal = (value, digits, locale) => formatter(locale, 0, digits).format(value);
 
 /** @returns {string} exactly `digits` decimals */
-export const fixed = (value, digits, locale) =>
-  value.toLocaleString(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits, useGrouping: false });
+export const fixed = (value, digits, locale) => formatter(locale, digits, digits).format(value);
 
 /**
  * Days as a rounded length: whole hours below one day, halves below ten days, whole days above. A range as
@@ -50,4 +49,15 @@ export function halves(count, locale) {
   const whole = Math.floor(count);
   if (count === whole) return decimal(whole, 0, locale);
   return `${whole > 0 ? decimal(whole, 0, locale) : ''}½`;
+}
+
+const formatters = new Map();
+
+/** Made once each: making one costs a slow phone a millisecond, and a page holds a hundred figures. */
+function formatter(locale, least, most) {
+  const key = `${locale}/${least}/${most}`;
+  if (!formatters.has(key)) {
+    formatters.set(key, new Intl.NumberFormat(locale, { minimumFractionDigits: least, maximumFractionDigits: most, useGrouping: false }));
+  }
+  return formatters.get(key);
 }

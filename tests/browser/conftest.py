@@ -1,6 +1,7 @@
 """A phone for the browser stories: a real server that can be stopped, and a browser with storage that outlives it."""
 
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -48,6 +49,13 @@ class Server:
             except OSError:
                 time.sleep(0.1)
         raise AssertionError(f"the server did not answer within {PATIENCE_S} s")
+
+    def address(self, name):
+        """Where this server has a file of the pwa folder, such as js/clock.js: read from its own list of files."""
+        stem, ending = name.rsplit(".", 1)
+        with urllib.request.urlopen(self.url + "sw.js") as reply:
+            listed = reply.read().decode()
+        return re.search(rf'"(/static/{re.escape(stem)}\.[0-9a-f]{{8}}\.{ending})"', listed).group(1)
 
     def stop(self):
         if self.process and self.process.poll() is None:

@@ -5,7 +5,6 @@ import json
 import pytest
 
 from conftest import ROOT
-from daybank.assets import build_shell
 from daybank.energy import forecast
 from daybank.records import question_from_export, read_export
 
@@ -30,7 +29,7 @@ def ask(chromium, server):
     context = chromium.new_context(service_workers="block")
     page = context.new_page()
     page.goto(server.url + "safe.html")
-    worker = build_shell().urls["js/energy-worker.js"]
+    worker = server.address("js/energy-worker.js")
     yield lambda tasks, replies: page.evaluate(ASK, [worker, tasks, replies])
     context.close()
 

@@ -1,5 +1,6 @@
 """The pure modules of the phone, each called in the browser that runs them."""
 
+import functools
 import json
 import re
 from datetime import date, timedelta
@@ -11,7 +12,6 @@ from hypothesis import strategies as st
 
 from conftest import ROOT
 from daybank import local_days
-from daybank.assets import build_shell
 from daybank.records import question_from_export, read_export
 
 
@@ -26,13 +26,13 @@ def blank(chromium, server):
 
 
 @pytest.fixture(scope="module")
-def call(blank):
+def call(blank, server):
     """Calls an expression over the exports `m` of a module and the arguments `a`."""
-    urls = build_shell().urls
+    urls = functools.lru_cache(server.address)
 
     def run(module, expression, *arguments):
         source = f"async ([url, a]) => {{ const m = await import(url); return ({expression}); }}"
-        return blank.evaluate(source, [urls[f"js/{module}.js"], list(arguments)])
+        return blank.evaluate(source, [urls(f"js/{module}.js"), list(arguments)])
 
     return run
 
@@ -136,12 +136,12 @@ def test_a_code_without_a_sentence_is_shown_as_it_is(call):
     (2.4, 4.9, "between 2½ and 5 days"), (0.5, 1.6, "between 12 hours and 1½ days"),
     (3.1, 14, "from 3 days to more than 14 days"), (14, 14, "more than 14 days"), (3.0, 3.1, "close to 3 days"),
 ])
-def test_a_range_is_said_with_its_unit_once(call, blank, low, high, text):
-    spans = build_shell().urls["js/parts/spans.js"]
+def test_a_range_is_said_with_its_unit_once(blank, server, low, high, text):
+    words, spans = server.address("js/words.js"), server.address("js/parts/spans.js")
     said = blank.evaluate("""async ([words, spans, table, low, high]) => {
         const { say } = (await import(words)).makeWords(table, { locale: 'en-GB', zone: () => 'UTC' });
         return (await import(spans)).span(say, { p10: low, p90: high }, 14, 'en-GB');
-    }""", [build_shell().urls["js/words.js"], spans, WORDS, low, high])
+    }""", [words, spans, WORDS, low, high])
     assert said == text
 
 
