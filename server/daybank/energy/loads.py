@@ -329,14 +329,16 @@ def usual_window(circuit: dict, *, day_s: float, next_day_s: float, sunset_s: fl
         False where its hours are spread over the span (day, any, always).
     """
     when = circuit.get('when') or 'any'
+    # clocks change in the small hours, so the clock's hours of that day are counted back from the next midnight
+    clock_s = next_day_s - 24 * HOUR_S
     if when == 'evening':
         return (sunset_s, sunset_s + 24 * HOUR_S, True)
     if when == 'night':
-        return (day_s + NIGHT_FROM_H * HOUR_S, day_s + (NIGHT_FROM_H + 24) * HOUR_S, True)
+        return (clock_s + NIGHT_FROM_H * HOUR_S, clock_s + (NIGHT_FROM_H + 24) * HOUR_S, True)
     if when in ('always', 'thermostat'):
         return (day_s, next_day_s, False)
     low, high = DAY_WINDOW_H if when == 'day' else ANY_WINDOW_H
-    return (day_s + low * HOUR_S, day_s + high * HOUR_S, False)
+    return (clock_s + low * HOUR_S, clock_s + high * HOUR_S, False)
 
 
 def _place(share, start_s, hours, window, h, not_before_s):
