@@ -15,7 +15,7 @@ HOUR_S = 3600.0
 HORIZON_DAYS = 14
 LONGEST_TRIP_DAYS = 31
 LEVELS = (0.1, 0.4, 0.7, 1.0)      # clear-sky indexes at which the panel's amps are laid down
-NIGHT_STEP_H = 3                   # sunless hours of the future run in longer steps: the course of charge is straight there
+NIGHT_STEP_H = 3                   # sunless hours run in longer steps: the course of charge is nearly straight there
 OLDEST_REPLAY_DAYS = 30
 DAWN_WITHOUT_PLACE_H = 6.0
 
@@ -134,9 +134,9 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
     tow, shore = _charges(question, out.grid)
     out.charging = [tow[k] + shore[k] > 0.0 for k in range(hours)]
     marks = _marks(question, starts_s, asked)
-    out.log = _parts(out, tow, shore, starts_s, asked, marks, False)
+    out.log = _parts(out, tow, shore, starts_s, asked, marks)
     dawns = [(d.dawn_s(), 'dawn', d) for d in out.days if d.dawn_s() > asked]
-    out.ahead = _parts(out, tow, shore, asked, min(names[-1][1], asked + horizon_days * 24 * HOUR_S), dawns, True)
+    out.ahead = _parts(out, tow, shore, asked, min(names[-1][1], asked + horizon_days * 24 * HOUR_S), dawns)
     return out
 
 
@@ -329,7 +329,7 @@ def _marks(question, starts_s, asked_s):
     return [m for m in marks if starts_s <= m[0] <= asked_s]
 
 
-def _parts(course, tow, shore, begin_s, end_s, marks, merge):
+def _parts(course, tow, shore, begin_s, end_s, marks):
     """Cut [begin_s, end_s] at local midnights and marks, and make the rows of each piece."""
     parts = []
     at, m = begin_s, 0
@@ -340,7 +340,7 @@ def _parts(course, tow, shore, begin_s, end_s, marks, merge):
                 stop = max(at, marks[m][0])
             part = Part()
             part.day, part.begin_s, part.end_s, part.marks = day, at, stop, []
-            part.rows = _rows(course, tow, shore, day, at, stop, merge)
+            part.rows = _rows(course, tow, shore, day, at, stop)
             while m < len(marks) and marks[m][0] <= stop:
                 part.marks.append(marks[m])
                 m += 1
@@ -351,8 +351,8 @@ def _parts(course, tow, shore, begin_s, end_s, marks, merge):
     return parts
 
 
-def _rows(course, tow, shore, day, begin_s, end_s, merge):
-    """Rows of one piece of a day; sunless hours of the future are merged into longer ones."""
+def _rows(course, tow, shore, day, begin_s, end_s):
+    """Rows of one piece of a day; sunless hours are merged into longer ones."""
     grid_s, hours = course.grid
     groups = course.loads.groups
     rows = []
@@ -368,7 +368,7 @@ def _rows(course, tow, shore, day, begin_s, end_s, merge):
         dt = (stop - at) / HOUR_S
         row = (dt, amps, groups[0][k], groups[1][k], groups[2][k], groups[3][k], course.loads.power_share[k], tow[k],
                shore[k], _live_cutoffs(course, k))
-        if merge and amps <= 0.0 and not tow[k] and not shore[k]:
+        if amps <= 0.0 and not tow[k] and not shore[k]:
             if pending is not None and pending[0] + dt <= NIGHT_STEP_H + 1e-6:
                 pending = _joined(pending, row)
             else:

@@ -25,9 +25,13 @@ FULL_SOC, FULL_SD = 0.985, 0.02      # "charger says finished": strong evidence,
 FULL_GROSS_SHARE = 0.07
 FLAT_SOC, FLAT_SD = 0.06, 0.05
 CUT_OUT_SD_V = 0.15
+# A reading trusted less than this widens the charge by that: our assumption, no source.
+DOUBT_TRUST, DOUBT_WIDENS = 0.25, 1.4
 HARVEST_LOG_SD = 0.12                # reading amp-hours off a controller, and hours the day's shape hides
-# Most people leave home charged, some do not: share that does, and where the others lie. Our assumption, no source.
-LEFT_CHARGED_SHARE, CHARGED_FROM_SOC, ELSE_FROM_SOC = 0.75, 0.90, 0.50
+# Where a trip begins: the share of banks that are charged when the log tells of charging beforehand and when it
+# does not, and where the others lie. Our assumptions, no source.
+CHARGED_SHARE_TOLD, CHARGED_SHARE_UNTOLD = 0.80, 0.45
+CHARGED_FROM_SOC, ELSE_FROM_SOC = 0.90, 0.55
 UNKNOWN_FROM_SOC = 0.20              # no trip and no record: nearly anything
 
 
@@ -116,10 +120,11 @@ def start_of_replay(question: dict) -> float:
     times += [c['starts_at'] for c in question.get('charges') or []]
     for event in question.get('events') or []:
         times.append(event['between'][0] if event.get('at') is None else event['at'])
+    # hours before the table of days have no place in the grid: a trip that began earlier is picked up at its edge
+    oldest = max(asked - courses.OLDEST_REPLAY_DAYS * 24 * HOUR_S, question['days'][0][1])
     trip = courses.trip_at(question, asked)
     if trip is not None:
-        times.append(trip['starts_at'])
-    oldest = asked - courses.OLDEST_REPLAY_DAYS * 24 * HOUR_S
+        times.append(max(oldest, trip['starts_at']))
     times = [t for t in times if oldest <= t <= asked]
     return min(times) if times else asked
 
@@ -136,9 +141,9 @@ def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int)
     e.n, e.rig, e.rng = n, rig, draws.Draws(seed)
     e.ranked = [draws.normal_quantile((k + 0.5) / n) for k in range(n)]
     e.z = [stratified(e) for _ in member.SCORES]
-    known = course.trip is not None or course.starts_s < question['asked_at']
+    charged = _charged_share(question, course)
     u = e.rng.shuffled(n)
-    e.soc = [first_soc((u[i] + 0.5) / n, known) for i in range(n)]
+    e.soc = [first_soc((u[i] + 0.5) / n, charged) for i in range(n)]
     e.head = [0.0] * n
     e.surface = [0.0] * n
     e.day_sun_ah = [0.0] * n
@@ -151,14 +156,28 @@ def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int)
     return e
 
 
-def first_soc(u: float, known: bool) -> float:
-    """State of charge where the replay begins, at quantile u; `known`: a trip or a log begins there."""
-    if not known:
+def _charged_share(question, course):
+    """Share of members that begin charged; None when neither a trip nor a record begins there."""
+    if course.trip is None and course.starts_s >= question['asked_at']:
+        return None
+    leaves = course.trip['starts_at'] if course.trip is not None else course.starts_s
+    for reading in question.get('readings') or []:
+        if reading.get('state') == 'full' and course.starts_s <= reading['at'] <= leaves:
+            return CHARGED_SHARE_TOLD
+    for charge in question.get('charges') or []:
+        if course.starts_s <= charge['starts_at'] < leaves:
+            return CHARGED_SHARE_TOLD
+    return CHARGED_SHARE_UNTOLD
+
+
+def first_soc(u: float, charged_share: float) -> float:
+    """State of charge where the replay begins, at quantile u; charged_share None: nothing is known."""
+    if charged_share is None:
         return UNKNOWN_FROM_SOC + (1.0 - UNKNOWN_FROM_SOC) * u
-    low = 1.0 - LEFT_CHARGED_SHARE
+    low = 1.0 - charged_share
     if u < low:
         return ELSE_FROM_SOC + (CHARGED_FROM_SOC - ELSE_FROM_SOC) * u / low
-    return CHARGED_FROM_SOC + (1.0 - CHARGED_FROM_SOC) * (u - low) / LEFT_CHARGED_SHARE
+    return CHARGED_FROM_SOC + (1.0 - CHARGED_FROM_SOC) * (u - low) / charged_share
 
 
 def _learn_season(e, course):
@@ -353,6 +372,11 @@ def update(e: Ensemble, predicted: list, seen: float, sd: float, *, gross_share:
     surprise = gap / math.sqrt(total)
     good = (1.0 - gross_share) * math.exp(-0.5 * min(80.0, surprise * surprise)) / math.sqrt(6.2831853 * total)
     trust = good / (good + gross_share / gross_span)
+    if trust < DOUBT_TRUST:
+        # either this one is wrong or those before it were: keep the answer, be less sure of it, let the next one tell
+        middle = sum(e.soc) / n
+        for i in range(n):
+            e.soc[i] = min(1.0, max(0.0, middle + DOUBT_WIDENS * (e.soc[i] - middle)))
     if trust < 0.02 or var_h <= 0.0:
         return surprise
     total_eff = total / trust

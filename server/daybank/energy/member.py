@@ -23,13 +23,13 @@ OF_THE_BANK = (CAPACITY, CURVE, SLOPE, RESISTANCE, ACCEPTANCE, SURFACE)
 # Priors. Means and spreads are our assumptions, wide on purpose (no source), unless a source is named.
 CAPACITY_OF_LABEL = {'agm': (0.86, 0.12), 'gel': (0.87, 0.12), 'flooded': (0.86, 0.12), 'lifepo4': (0.94, 0.05)}
 CAPACITY_RANGE = (0.35, 1.15)
-DRAW_COMMON_LOG_SD = 0.06    # all labels of a rig off together
-DRAW_EACH_LOG_SD = 0.20      # each label on its own
-FRIDGE_LOG_SD = 0.28         # label current (0.20) and duty (0.20) together
+DRAW_COMMON_LOG_SD = 0.10   # all labels of a rig off together
+DRAW_EACH_LOG_SD = 0.25     # each label on its own
+FRIDGE_LOG_SD = 0.42        # label current and duty together
 STANDBY_NONE_SHARE = 0.5     # half the rigs have no standing draw worth naming
 STANDBY_MAX_A = 0.42
-HARVEST_MEAN, HARVEST_SD, HARVEST_RANGE = 0.85, 0.14, (0.25, 1.20)
-SHADE_SD = 0.12              # error of a shade that a person states
+HARVEST_MEAN, HARVEST_SD, HARVEST_RANGE = 0.80, 0.22, (0.25, 1.30)
+SHADE_SD = 0.15              # error of a shade that a person states
 # Published charts for one chemistry lie up to 0.25 V apart, and ours are at their upper side: mean and spread per 12 V.
 CURVE_MEAN_V = {'agm': -0.07, 'gel': -0.07, 'flooded': -0.02, 'lifepo4': -0.08}
 CURVE_SD_V = {'agm': 0.11, 'gel': 0.11, 'flooded': 0.11, 'lifepo4': 0.10}
@@ -43,7 +43,7 @@ TOW_LEAD_SHARE, TOW_LEAD_LOG_SD = 0.55, 0.35          # of the alternator lead's
 SHORE_SHARE = 0.93
 GAUGE_SD_V = 0.065
 LOG_DAY_LOG_SD = 0.12
-HABIT_DAY_LOG_SD = 0.25
+HABIT_DAY_LOG_SD = 0.35
 HABIT_DAY_AS_USUAL_LOG_SD = 0.14
 
 

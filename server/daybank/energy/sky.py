@@ -37,8 +37,8 @@ WORDS = {
     "clear": (0.92, 0.99, 1.02),
     "partly": (0.65, 0.83, 0.95),
     "mostly_cloudy": (0.40, 0.62, 0.82),
-    "overcast": (0.15, 0.38, 0.65),
-    "rain": (0.08, 0.20, 0.40),
+    "overcast": (0.15, 0.40, 0.68),
+    "rain": (0.10, 0.30, 0.60),
     "unknown": (0.30, 0.76, 1.00),
 }
 _TAIL_STRETCH = 1.8  # our assumption, no source: about one day in ten is worded as its neighbour class
