@@ -99,6 +99,8 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
         horizon_days: days after the question.
     Returns
         Course.
+    Raises
+        ValueError: the table of days ends before the horizon.
     """
     asked = question['asked_at']
     table = question['days']
@@ -109,7 +111,7 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
     while last + 1 < len(table) and table[last][1] < asked + horizon_days * 24 * HOUR_S:
         last += 1
     names = table[first:last + 1]
-    if len(names) < 2:
+    if len(names) < 2 or names[-1][1] < asked + horizon_days * 24 * HOUR_S:
         raise ValueError('The table of days does not reach past the question; give days up to 33 after asked_at')
     out = Course()
     out.asked_s, out.starts_s = asked, starts_s
