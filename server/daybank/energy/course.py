@@ -4,12 +4,7 @@ Knows: places and stops by time, the grid of hours, the rows that `member.advanc
 replay pauses. Leaves to others: draws of a circuit (loads.py), amps of a panel (panel.py), what a mark says
 (estimate.py).
 """
-from daybank.energy import air
-from daybank.energy import loads
-from daybank.energy import panel
-from daybank.energy import plane
-from daybank.energy import sky
-from daybank.energy import sun
+from daybank.energy import air, loads, panel, plane, sky, sun
 
 HOUR_S = 3600.0
 HORIZON_DAYS = 14
@@ -107,6 +102,7 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
     first = 0
     while first + 1 < len(table) and table[first + 1][1] <= starts_s:
         first += 1
+    first = max(0, first - 1)      # the day before as well: what charged then still stands in the volts
     last = first
     while last + 1 < len(table) and table[last][1] < asked + horizon_days * 24 * HOUR_S:
         last += 1

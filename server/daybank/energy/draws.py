@@ -113,6 +113,14 @@ class Draws:
         self._y = y or 1
         self._z = z or 1
 
+    def state(self) -> list:
+        """What `resume` needs to go on from here: three whole numbers."""
+        return [self._x, self._y, self._z]
+
+    def resume(self, state: list) -> None:
+        """Go on from where another source stood when its `state` was taken."""
+        self._x, self._y, self._z = state
+
     def uniform(self) -> float:
         """One draw, evenly spread strictly between 0 and 1. [-]"""
         x = self._x = _A1 * self._x % _M1

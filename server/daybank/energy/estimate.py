@@ -11,14 +11,9 @@ Source of the update: Whitaker & Hamill, Monthly Weather Review 130 (2002) 1913-
 """
 import math
 
-from daybank.energy import bank
-from daybank.energy import constants
+from daybank.energy import bank, checkpoints, constants, draws, loads, member, sky
 from daybank.energy import course as courses
-from daybank.energy import draws
 from daybank.energy import gauge as gauges
-from daybank.energy import loads
-from daybank.energy import member
-from daybank.energy import sky
 
 HOUR_S = 3600.0
 FULL_SOC, FULL_SD = 0.985, 0.02      # "charger says finished": strong evidence, not proof
@@ -42,7 +37,8 @@ class Ensemble:
     day_sun_ah[i] is what the panel delivered today so far.
     """
     __slots__ = ('n', 'rig', 'rng', 'z', 'soc', 'head', 'surface', 'traits', 'sun', 'logged', 'habit', 'index',
-                 'day_sun_ah', 'day', 'closed', 'ranked', 'steps', 'surprises')
+                 'day_sun_ah', 'day', 'closed', 'ranked', 'steps', 'surprises',
+                 'kept')
 
     def mean_load(self, i: int, course, k: int) -> float:
         """Member i's mean draw in hour k of the grid. [A]"""
@@ -135,24 +131,39 @@ def stratified(e: Ensemble) -> list:
     return [ranked[k] for k in e.rng.shuffled(e.n)]
 
 
-def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int) -> Ensemble:
-    """The ensemble before the log has spoken."""
+def blank(rig: member.Rig, *, n: int, seed: int) -> Ensemble:
+    """An ensemble of n members without scores or charge."""
     e = Ensemble()
     e.n, e.rig, e.rng = n, rig, draws.Draws(seed)
     e.ranked = [draws.normal_quantile((k + 0.5) / n) for k in range(n)]
+    e.head, e.surface, e.day_sun_ah = [0.0] * n, [0.0] * n, [0.0] * n
+    e.sun, e.logged, e.habit, e.index = [0.0] * n, [1.0] * n, [1.0] * n, [1.0] * n
+    e.day = e.closed = e.kept = None
+    e.steps = 0
+    e.surprises = []
+    return e
+
+
+def first_members(question: dict, course, rig: member.Rig, *, n: int, seed: int) -> Ensemble:
+    """The ensemble before the log has spoken."""
+    e = blank(rig, n=n, seed=seed)
     e.z = [stratified(e) for _ in member.SCORES]
     charged = _charged_share(question, course)
     u = e.rng.shuffled(n)
     e.soc = [first_soc((u[i] + 0.5) / n, charged) for i in range(n)]
-    e.head = [0.0] * n
-    e.surface = [0.0] * n
-    e.day_sun_ah = [0.0] * n
-    e.sun, e.logged, e.habit, e.index = [0.0] * n, [1.0] * n, [1.0] * n, [1.0] * n
-    e.day = e.closed = None
-    e.steps = 0
-    e.surprises = []
     _learn_season(e, course)
     refresh(e)
+    return e
+
+
+def members_from(kept: dict, course, rig: member.Rig, *, seed: int) -> Ensemble:
+    """The ensemble of a checkpoint, ready to go on from its midnight."""
+    e = blank(rig, n=kept['members'], seed=seed)
+    checkpoints.put_back(e, kept)
+    for day in course.days:
+        if day.name == kept['yesterday']:
+            e.day = e.closed = day
+    e.traits = [member.traits(rig, [c[i] for c in e.z]) for i in range(e.n)]
     return e
 
 
@@ -280,11 +291,24 @@ def wells(rig: member.Rig) -> tuple:
 
 
 def replay(e: Ensemble, question: dict, course) -> None:
-    """Run the log: every part's rows for every member, then what its marks say."""
+    """Run the log: every part's rows for every member, then what its marks say.
+
+    Notes
+        Leaves in e.kept the checkpoint of the last local midnight, from which a later replay can go on. On the day a
+        new bank came into service what was learned about the old one is dropped and its charge is unknown; readings
+        of the old bank say nothing about the new one.
+    """
     well = wells(e.rig)
+    since = bank_in_service(question, loads.day_of(question['days'], question['asked_at'])).get('installed_on') or ''
+    old_bank = False
     for part in course.log:
         if part.day is not e.day:
             _close_day(e)
+            if old_bank and part.day.name >= since:
+                _change_bank(e)
+            old_bank = part.day.name < since
+            if part.begin_s == part.day.starts_s:
+                e.kept = checkpoints.take(e, part.day)
             new_day(e, part.day)
         if part.rows:
             e.steps += e.n * len(part.rows)
@@ -294,10 +318,21 @@ def replay(e: Ensemble, question: dict, course) -> None:
                     (e.soc[i] * cap, e.head[i], e.surface[i]), cap, factors(e, i), well, part.rows, -1.0)
                 e.soc[i], e.head[i], e.surface[i] = state[0] / cap, state[1], state[2]
                 e.day_sun_ah[i] += sun_ah
-        for at, kind, record in part.marks:
-            _hear(e, question, course, at, kind, record)
+        if not old_bank:
+            for at, kind, record in part.marks:
+                _hear(e, question, course, at, kind, record)
         if part.end_s >= part.day.ends_s - 1.0:
             _close_day(e)
+
+
+def _change_bank(e):
+    """A new bank came into service: its traits and its charge are unknown."""
+    for j in member.OF_THE_BANK:
+        e.z[j] = stratified(e)
+    u = e.rng.shuffled(e.n)
+    e.soc = [first_soc((u[i] + 0.5) / e.n, None) for i in range(e.n)]
+    e.head, e.surface = [0.0] * e.n, [0.0] * e.n
+    refresh(e)
 
 
 def _close_day(e):

@@ -6,13 +6,8 @@ the log (estimate.py), the step (member.py), the reasons (reasons.py).
 import json
 import math
 
-from daybank.energy import bank
+from daybank.energy import bank, checkpoints, estimate, gauge, loads, member, reasons
 from daybank.energy import course as courses
-from daybank.energy import estimate
-from daybank.energy import gauge
-from daybank.energy import loads
-from daybank.energy import member
-from daybank.energy import reasons
 
 MODEL_VERSION = '1'
 MEMBERS = 160
@@ -39,28 +34,58 @@ class Asked:
     Raises
         ValueError: no bank in service, a circuit without a draw, a table of days that is too short.
     """
-    __slots__ = ('question', 'rig', 'course', 'floor')
+    __slots__ = ('question', 'rig', 'horizon_days', 'starts_s', 'whole', 'shortened', 'floor', 'kept')
 
     def __init__(self, question: dict):
         self.question = question
         self.rig = estimate.rig_of(question)
         asked = question['asked_at']
         trip = courses.trip_at(question, asked)
-        horizon = courses.HORIZON_DAYS
+        self.horizon_days = courses.HORIZON_DAYS
         if trip is not None:
-            horizon = min(courses.LONGEST_TRIP_DAYS, max(horizon, int(math.ceil((trip['ends_at'] - asked) / 86400.0))))
-        self.course = courses.course(question, rig=self.rig, starts_s=estimate.start_of_replay(question),
-                                     horizon_days=horizon)
+            self.horizon_days = min(courses.LONGEST_TRIP_DAYS,
+                                    max(courses.HORIZON_DAYS, int(math.ceil((trip['ends_at'] - asked) / 86400.0))))
+        self.starts_s = estimate.start_of_replay(question)
         self.floor = floor_soc(question)
+        self.whole = self.kept = None
+        self.shortened = {}
 
     def answer(self, *, members: int = MEMBERS, seed: int = 1) -> dict:
-        """As the function `answer`."""
-        ensemble = estimate.first_members(self.question, self.course, self.rig, n=members, seed=seed)
-        estimate.replay(ensemble, self.question, self.course)
+        """As the function `answer`. A checkpoint of this size in question["checkpoints"] shortens the replay."""
+        kept = self._checkpoint(members)
+        if kept is None:
+            if self.whole is None:
+                self.whole = courses.course(self.question, rig=self.rig, starts_s=self.starts_s,
+                                            horizon_days=self.horizon_days)
+            course = self.whole
+            ensemble = estimate.first_members(self.question, course, self.rig, n=members, seed=seed)
+        else:
+            if kept['at'] not in self.shortened:
+                self.shortened[kept['at']] = courses.course(self.question, rig=self.rig, starts_s=kept['at'],
+                                                            horizon_days=self.horizon_days)
+            course = self.shortened[kept['at']]
+            ensemble = estimate.members_from(kept, course, self.rig, seed=seed)
+        estimate.replay(ensemble, self.question, course)
+        self.kept = ensemble.kept or kept
         soc_now = list(ensemble.soc)
-        learned = _learned(ensemble, self.question, self.course)
-        ahead = run_ahead(ensemble, self.course, self.floor)
-        return _answer(self.question, self.course, ensemble, soc_now, learned, ahead, self.floor, members, seed)
+        learned = _learned(ensemble, self.question, course)
+        ahead = run_ahead(ensemble, course, self.floor)
+        return _answer(self.question, course, ensemble, soc_now, learned, ahead, self.floor, members, seed)
+
+    def _checkpoint(self, members):
+        """The latest checkpoint in the question that fits, or None."""
+        asked = self.question['asked_at']
+        best = None
+        for kept in self.question.get('checkpoints') or []:
+            oldest_s = asked - courses.OLDEST_REPLAY_DAYS * 86400.0
+            if checkpoints.fits(kept, members=members, rig=self.rig, asked_s=asked, oldest_s=oldest_s):
+                if best is None or kept['at'] > best['at']:
+                    best = kept
+        return best
+
+    def checkpoint_json(self) -> str:
+        """The checkpoint of the last answer as text ("null" when it has none): for `checkpoints` of a later question."""
+        return json.dumps(self.kept)
 
     def answer_json(self, members: int = MEMBERS, seed: int = 1) -> str:
         """`answer` as text, for callers that are not Python."""

@@ -5,10 +5,8 @@ Leaves to others: what an honest difference does to the ensemble (estimate.py).
 """
 import math
 
-from daybank.energy import bank
+from daybank.energy import bank, member, wiring
 from daybank.energy import course as courses
-from daybank.energy import member
-from daybank.energy import wiring
 
 HOUR_S = 3600.0
 RESOLUTION_V = 0.05          # when the gauge's own is not stated: our assumption

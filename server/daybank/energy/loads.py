@@ -10,8 +10,7 @@ differently: `thermostat` (label and duty), `standing` (label), `logged` (label,
 """
 import math
 
-from daybank.energy import bank
-from daybank.energy import feeds
+from daybank.energy import bank, feeds
 
 HOUR_S = 3600.0
 GROUPS = ('thermostat', 'standing', 'logged', 'habit')

@@ -9,8 +9,7 @@ Knows: priors and the step. Leaves to others: what the hours bring (course.py), 
 """
 import math
 
-from daybank.energy import bank
-from daybank.energy import draws
+from daybank.energy import bank, draws
 
 # The scores of a member, in this order. The last three are redrawn at each local midnight.
 SCORES = ('capacity', 'draw', 'fridge', 'habit', 'standby', 'harvest', 'curve', 'slope', 'resistance', 'acceptance',

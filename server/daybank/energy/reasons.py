@@ -32,7 +32,7 @@ def because(question: dict, course: courses.Course, e, out: dict) -> list:
         lines.append(_line('because_biggest_draw', circuit=biggest[0], ah=biggest[1], share=biggest[1] / max(out_ah, 0.01)))
     lines.extend(_last_readings(question, e))
     lines.extend(_learned(e, out))
-    if course.log and not any(True for p in course.log for m in p.marks):
+    if course.log and not e.surprises and not any(True for p in course.log for m in p.marks):
         lines.append(_line('because_no_reading'))
     elif not course.log:
         lines.append(_line('because_no_log'))
