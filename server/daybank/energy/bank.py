@@ -219,6 +219,17 @@ def kinetic_constants(chemistry: str) -> tuple:
     return known(chemistry, constants.KINETIC)
 
 
+def cold_acceptance(chemistry: str, temp_c: float) -> float:
+    """Share of its warm charge acceptance that a bank has at this temperature, 0..1.
+
+    Lead-acid in the cold takes less, as its resistance grows; lithium below freezing takes nothing.
+    Source: constants.LITHIUM_CHARGE_MIN_C; resistance_factor.
+    """
+    if chemistry == "lifepo4":
+        return 1.0 if temp_c >= constants.LITHIUM_CHARGE_MIN_C else 0.0
+    return 1.0 / resistance_factor(temp_c, 1.0)
+
+
 def acceptance_a(soc: float, chemistry: str, capacity_ah: float, temp_c: float = 25.0) -> float:
     """Largest charging current the bank takes at this charge, whatever the source offers. [A]
 
@@ -229,10 +240,7 @@ def acceptance_a(soc: float, chemistry: str, capacity_ah: float, temp_c: float =
     limit_per_h = known(chemistry, constants.CHARGE_LIMIT_PER_H)
     if soc >= 1.0:
         return 0.0
-    if chemistry == "lifepo4":
-        cold = 1.0 if temp_c >= constants.LITHIUM_CHARGE_MIN_C else 0.0
-    else:
-        cold = 1.0 / resistance_factor(temp_c, 1.0)
+    cold = cold_acceptance(chemistry, temp_c)
     return min(limit_per_h, constants.ACCEPTANCE_PER_H[chemistry] * (1.0 - soc) * cold) * capacity_ah * (cold > 0.0)
 
 

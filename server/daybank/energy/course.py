@@ -40,7 +40,8 @@ class Part:
 
 class Course:
     """The whole span: days, loads, and parts before (`log`) and after (`ahead`) the question."""
-    __slots__ = ('days', 'grid', 'loads', 'log', 'ahead', 'asked_s', 'starts_s', 'cabin_c', 'trip', 'bank_c', 'cutoffs', 'charging')
+    __slots__ = ('days', 'grid', 'loads', 'log', 'ahead', 'asked_s', 'starts_s', 'cabin_c', 'trip', 'bank_c',
+                 'cutoffs', 'charging')
 
 
 def trip_at(question: dict, at_s: float) -> dict:
@@ -126,8 +127,8 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
             # after the question a trip in force goes on: the question is how long the bank would carry it
             at_home[k] = trip_at(question, at) is None and not (at > asked and out.trip is not None)
     out.loads = loads.hour_loads(question, grid=out.grid, days=names, sunsets_s=sunsets,
-                                 cabin_c=[c + loads.CABIN_WARMER_C for c in out.cabin_c], at_home=at_home, volts=rig.volts,
-                                 habit=loads.learned_habit(question))
+                                 cabin_c=[c + loads.CABIN_WARMER_C for c in out.cabin_c], at_home=at_home,
+                                 volts=rig.volts, habit=loads.learned_habit(question))
     out.cutoffs = _cutoffs(question)
     tow, shore = _charges(question, out.grid)
     out.charging = [tow[k] + shore[k] > 0.0 for k in range(hours)]

@@ -37,7 +37,7 @@ class Ensemble:
     day_sun_ah[i] is what the panel delivered today so far.
     """
     __slots__ = ('n', 'rig', 'rng', 'z', 'soc', 'head', 'surface', 'traits', 'sun', 'logged', 'habit', 'index',
-                 'day_sun_ah', 'day', 'closed', 'ranked', 'steps', 'surprises',
+                 'day_sun_ah', 'day', 'closed', 'cold', 'ranked', 'steps', 'surprises',
                  'kept')
 
     def mean_load(self, i: int, course, k: int) -> float:
@@ -139,6 +139,7 @@ def blank(rig: member.Rig, *, n: int, seed: int) -> Ensemble:
     e.head, e.surface, e.day_sun_ah = [0.0] * n, [0.0] * n, [0.0] * n
     e.sun, e.logged, e.habit, e.index = [0.0] * n, [1.0] * n, [1.0] * n, [1.0] * n
     e.day = e.closed = e.kept = None
+    e.cold = 1.0
     e.steps = 0
     e.surprises = []
     return e
@@ -236,6 +237,7 @@ def new_day(e: Ensemble, day) -> None:
     e.z[member.HABIT_DAY] = stratified(e)
     e.day_sun_ah = [0.0] * n
     e.day = day
+    e.cold = bank.cold_acceptance(e.rig.chemistry, day.mean_c)
     _today(e)
 
 
@@ -282,7 +284,7 @@ def factors(e: Ensemble, i: int, with_sun: bool = True) -> tuple:
     v1 = rig.volts + 0.3 * rig.scale * t.slope
     v0 = rig.volts - 0.7 * rig.scale * t.slope
     return (t.fridge, t.draw, e.logged[i], e.habit[i], t.standby_a, e.sun[i] if with_sun else 0.0, t.tow_lead,
-            member.SHORE_SHARE, t.acceptance_per_h, v1, v0, rig.volts, rig.self_discharge_per_h)
+            member.SHORE_SHARE, t.acceptance_per_h * e.cold, v1, v0, rig.volts, rig.self_discharge_per_h)
 
 
 def wells(rig: member.Rig) -> tuple:

@@ -84,7 +84,7 @@ class Asked:
         return best
 
     def checkpoint_json(self) -> str:
-        """The checkpoint of the last answer as text ("null" when it has none): for `checkpoints` of a later question."""
+        """The last answer's checkpoint as text, "null" when it has none: for `checkpoints` of a later question."""
         return json.dumps(self.kept)
 
     def answer_json(self, members: int = MEMBERS, seed: int = 1) -> str:

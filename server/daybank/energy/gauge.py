@@ -18,9 +18,10 @@ CHARGING_ABOVE_V = {'agm': 13.0, 'gel': 13.0, 'flooded': 12.9, 'lifepo4': 13.45}
 BEHIND_WIRE = 'panel'
 CONTACTS_ASSUMED_A = 1.0     # a "loaded" reading with nothing known to be on: some load of about this, our assumption
 ABSORPTION_SPREAD_V = 0.10
-# After charging the posts stand above rest by an amount that nobody knows: spread at the end of charge, and its decay.
-AFTER_CHARGE_SD_V = {'agm': 0.12, 'gel': 0.12, 'flooded': 0.12, 'lifepo4': 0.03}     # per 12 V, our assumption, no source
-AFTER_CHARGE_H = 3.0         # our assumption, no source
+# After charging the posts stand above rest by an amount that nobody knows: its spread per 12 V at the end of
+# charge, and how fast it goes. Our assumptions, no source.
+AFTER_CHARGE_SD_V = {'agm': 0.12, 'gel': 0.12, 'flooded': 0.12, 'lifepo4': 0.03}
+AFTER_CHARGE_H = 3.0
 CHARGES_ABOVE_A = 0.5
 WIRE_C = 30.0                # an enclosed run in a warm trailer: common practice, no source (40-50 C in summer sun)
 
@@ -50,7 +51,7 @@ def taken_as(reading: dict, chemistry: str, nominal_v: float) -> str:
 
 
 def shared_circuits(question: dict, gauge: dict) -> list:
-    """Circuits whose current runs through the gauge's own wire: as stated, else all on the fuse block for a panel gauge."""
+    """Circuits whose current runs through the gauge's own wire: as stated, else a panel gauge's whole fuse block."""
     if gauge is None or gauge.get('at') != BEHIND_WIRE:
         return []
     if gauge.get('shared_circuits') is not None:
@@ -60,7 +61,9 @@ def shared_circuits(question: dict, gauge: dict) -> list:
 
 def wire_ohm(gauge: dict) -> float:
     """Loop resistance of the gauge's wire as stated; 0 when not stated. [ohm]"""
-    if gauge is None or gauge.get('wire_m') is None or (gauge.get('wire_mm2') is None and gauge.get('wire_awg') is None):
+    if gauge is None or gauge.get('wire_m') is None:
+        return 0.0
+    if gauge.get('wire_mm2') is None and gauge.get('wire_awg') is None:
         return 0.0
     return wiring.wire_loop_ohm(wire_m=gauge['wire_m'], wire_mm2=gauge.get('wire_mm2'), wire_awg=gauge.get('wire_awg'),
                                 temp_c=WIRE_C)
@@ -100,7 +103,7 @@ def expected(ensemble, course, question: dict, reading: dict, k: int) -> Expecte
     slow = 1.0 if state != 'rested' else math.exp(-0.5 * rested_h / member.SURFACE_DECAY_H)
     absorption = bank.absorption_v(rig.chemistry, temp_c=temp_c, nominal_v=rig.nominal_v)
     heat = bank.resistance_factor(temp_c, 1.0)
-    volts, drop_sum, surface_sum, head_sum, sun_sum = [], 0.0, 0.0, 0.0, 0.0
+    volts, drop_sum, surface_sum, head_sum = [], 0.0, 0.0, 0.0
     day_sun = courses.sun_at(course, k)
     n = ensemble.n
     for i in range(n):
@@ -131,7 +134,8 @@ def expected(ensemble, course, question: dict, reading: dict, k: int) -> Expecte
     var = sd * sd + resolution * resolution / 12.0
     if state != 'charging':
         var += (0.2 * drop_sum / n) ** 2 + (amps_sd * mean_ohm) ** 2 + (shared_sd * (wire + 0.004 * behind)) ** 2
-        var += (AFTER_CHARGE_SD_V[rig.chemistry] * rig.scale * math.exp(-_hours_since_charge(course, k) / AFTER_CHARGE_H)) ** 2
+        fades = math.exp(-_hours_since_charge(course, k) / AFTER_CHARGE_H)
+        var += (AFTER_CHARGE_SD_V[rig.chemistry] * rig.scale * fades) ** 2
         var += (0.3 * surface_sum / n) ** 2 + (0.2 * head_sum / n * 1.2 * rig.scale) ** 2
     out.volts, out.sd_v = volts, math.sqrt(var)
     out.gross_share, out.gross_span_v = GROSS_SHARE[state], GROSS_SPAN_V * rig.scale

@@ -142,7 +142,8 @@ def advance(state: tuple, capacity_ah: float, factors: tuple, wells: tuple, rows
         total and a head difference, exact for constant current over a row.
     """
     charge, head, surface = state
-    f_fridge, f_standing, f_logged, f_habit, standby, harvest, tow, shore, accept, v_full, v_empty, v_label, leak = factors
+    (f_fridge, f_standing, f_logged, f_habit, standby, harvest, tow, shore, accept, v_full, v_empty, v_label,
+     leak) = factors
     c, k, efficiency = wells
     e1, share1, e2, share2, share3 = efficiency
     v_span = v_full - v_empty

@@ -2,15 +2,14 @@
 
 Knows: which facts of the answer weigh most. Leaves to others: sentences (pwa/words/), figures (forecast.py).
 """
+from daybank.energy import constants, member
 from daybank.energy import course as courses
-from daybank.energy import member
 
 HOUR_S = 3600.0
 LEARNED_STEP = 0.08          # a factor this far from the label is worth a line
 LEARNED_SPREAD = 0.55        # and known at least this well: P10-P90 over P50
 STANDBY_WORTH_A = 0.06
 SURPRISE_SDS = 2.5
-LITHIUM_NO_CHARGE_C = 0.0
 
 
 def because(question: dict, course: courses.Course, e, out: dict) -> list:
@@ -29,7 +28,8 @@ def because(question: dict, course: courses.Course, e, out: dict) -> list:
         lines.append(_line('because_no_charge', out_ah=out_ah))
     biggest = _biggest(question, days)
     if biggest is not None:
-        lines.append(_line('because_biggest_draw', circuit=biggest[0], ah=biggest[1], share=biggest[1] / max(out_ah, 0.01)))
+        name, ah = biggest
+        lines.append(_line('because_biggest_draw', circuit=name, ah=ah, share=min(1.0, ah / max(out_ah, 0.01))))
     lines.extend(_last_readings(question, e))
     lines.extend(_learned(e, out))
     if course.log and not e.surprises and not any(True for p in course.log for m in p.marks):
@@ -51,7 +51,8 @@ def cautions(question: dict, course: courses.Course, e, out: dict) -> list:
         circuit = _circuit(question, cut['circuit_id'])
         if circuit is not None and circuit.get('when') == 'thermostat':
             codes.append('caution_fridge_stops')
-    if e.rig.chemistry == 'lifepo4' and any(d.mean_c < LITHIUM_NO_CHARGE_C for d in course.days if d.ends_s > course.asked_s):
+    ahead = [d for d in course.days if d.ends_s > course.asked_s]
+    if e.rig.chemistry == 'lifepo4' and any(d.mean_c < constants.LITHIUM_CHARGE_MIN_C for d in ahead):
         codes.append('caution_lithium_frost')
     for position in (question.get('selector') or {}).get('positions') or []:
         if position['feeds'] == 'both':
@@ -99,11 +100,13 @@ def _learned(e, out):
     """What the log taught, where it is both known and away from the label."""
     lines = []
     learned = out['learned']
-    for key, label, up, down in (('draw_factor', 1.0, 'because_draws_more', 'because_draws_less'),
-                                 ('harvest_factor', member.HARVEST_MEAN, 'because_harvest_more', 'because_harvest_less')):
+    for key, label, more, less in (
+            ('draw_factor', 1.0, 'because_draws_more', 'because_draws_less'),
+            ('harvest_factor', member.HARVEST_MEAN, 'because_harvest_more', 'because_harvest_less')):
         q = learned[key]
         if abs(q['p50'] / label - 1.0) > LEARNED_STEP and (q['p90'] - q['p10']) / q['p50'] < LEARNED_SPREAD:
-            lines.append(_line(up if q['p50'] > label else down, share=abs(q['p50'] / label - 1.0), low=q['p10'], high=q['p90']))
+            code = more if q['p50'] > label else less
+            lines.append(_line(code, share=abs(q['p50'] / label - 1.0), low=q['p10'], high=q['p90']))
     q = learned['capacity_ah']
     if (q['p90'] - q['p10']) / q['p50'] < 0.3 and q['p50'] < 0.9 * e.rig.label_ah:
         lines.append(_line('because_capacity', ah=q['p50'], label_ah=e.rig.label_ah))
