@@ -109,7 +109,7 @@ def test_phone_and_computer_refuse_in_the_same_words(phone, chemistry):
     (member, "SURFACE_DECAY_H", 1e-6), (estimate, "FULL_SD", 1e-6), (sky, "PERSISTENCE", 1e-7)])
 def test_a_formula_that_is_off_by_a_hair_on_one_side_is_noticed(phone, monkeypatch, module, name, more):
     export = read_export(json.dumps(rigs.camp(
-        readings=[*rigs.camp()["readings"], rigs.reading(12, 6, 12.7, rested_h=2)])))
+        readings=[*rigs.camp()["readings"], rigs.reading(11, 18.5, 12.8, "loaded")])))
     assert compared(phone, export) == []
     monkeypatch.setattr(module, name, getattr(module, name) * (1 + more))
     assert compared(phone, export) != []
