@@ -22,7 +22,9 @@ DAY_WINDOW_H = (10.0, 18.0)
 ANY_WINDOW_H = (8.0, 22.0)
 # Hours a day when the rig file names none: our assumption, no source.
 TYPICAL_H = {'evening': 4.0, 'night': 6.0, 'day': 2.0, 'any': 1.0}
-DUTY_25C = 0.35              # compressor fridge of 30-50 L at 25 C: common practice, no source (0.25-0.45)
+# Duty of a 12 V compressor fridge of 30-50 L at 25 C: common practice, no source (0.20-0.45). A stated duty is a
+# person's guess; one far from the common figure is more often a wrong guess than a rare fridge (logarithms).
+DUTY_25C, DUTY_FRIDGES_LOG_SD, DUTY_GUESS_LOG_SD = 0.30, 0.35, 0.15
 FRIDGE_INSIDE_C = 4.0
 CABIN_WARMER_C = 1.0         # a closed cabin stands a little above the air: our assumption, no source
 DOOR_SHARE = 0.10            # of the duty at 25 C that does not come through the walls: our assumption, no source
@@ -58,6 +60,14 @@ def fridge_duty(*, air_c: float, duty_at_25c: float, inside_c: float = FRIDGE_IN
         return lift * (lift + 30.0) if lift > 0.0 else 0.0
     duty = duty_at_25c * (DOOR_SHARE + (1.0 - DOOR_SHARE) * pull(air_c) / pull(25.0))
     return min(1.0, max(0.01, duty))
+
+
+def likely_duty(stated) -> float:
+    """Likely duty at 25 C of a fridge whose owner states this one (None: nothing): between it and the common figure."""
+    if stated is None:
+        return DUTY_25C
+    weight = DUTY_FRIDGES_LOG_SD ** 2 / (DUTY_FRIDGES_LOG_SD ** 2 + DUTY_GUESS_LOG_SD ** 2)
+    return math.exp(weight * math.log(max(0.02, stated)) + (1.0 - weight) * math.log(DUTY_25C))
 
 
 def running_amps(circuit: dict, *, volts: float, inverter: dict = None) -> tuple:
@@ -192,8 +202,7 @@ def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: li
         live = _live_hours(question, circuit, start_s, hours)
         shares = _shares(question, circuit, grid, days, sunsets_s, habit.factor.get(circuit['id'], 1.0))
         fridge = circuit.get('when') == 'thermostat'
-        duty25 = circuit.get('duty_at_25c')
-        duty25 = DUTY_25C if duty25 is None else float(duty25)
+        duty25 = likely_duty(circuit.get('duty_at_25c'))
         standing = circuit.get('when') == 'always'
         home_too = standing and circuit.get('feed') == 'bank'
         for group, share in shares:
