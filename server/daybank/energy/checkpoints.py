@@ -12,13 +12,14 @@ def take(e, day) -> dict:
 
     Returns
         {"form", "day", "at", "members", "chemistry", "label_ah", "scores", "soc", "head", "surface", "index",
-        "yesterday", "draws", "surprises"}: plain lists and numbers. `index` and `yesterday` carry the sky's memory.
+        "yesterday", "draws", "surprises", "heard"}: plain lists and numbers. `index` and `yesterday` carry the sky's memory.
     """
     before = e.day
     return {
         'form': FORM, 'day': day.name, 'at': day.starts_s, 'members': e.n, 'chemistry': e.rig.chemistry,
         'label_ah': e.rig.label_ah, 'scores': [list(c) for c in e.z], 'soc': list(e.soc), 'head': list(e.head),
         'surface': list(e.surface), 'index': list(e.index), 'draws': e.rng.state(), 'surprises': e.surprises[-2:],
+        'heard': e.heard,
         'yesterday': None if before is None or not before.place else before.name,
     }
 
@@ -37,3 +38,4 @@ def put_back(e, kept: dict) -> None:
     e.index = list(kept['index'])
     e.rng.resume(kept['draws'])
     e.surprises = [tuple(s) for s in kept['surprises']]
+    e.heard = kept['heard']

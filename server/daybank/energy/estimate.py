@@ -38,7 +38,7 @@ class Ensemble:
     """
     __slots__ = ('n', 'rig', 'rng', 'z', 'soc', 'head', 'surface', 'traits', 'sun', 'logged', 'habit', 'index',
                  'day_sun_ah', 'day', 'closed', 'cold', 'ranked', 'steps', 'surprises',
-                 'kept')
+                 'kept', 'heard')
 
     def mean_load(self, i: int, course, k: int) -> float:
         """Member i's mean draw in hour k of the grid. [A]"""
@@ -140,7 +140,7 @@ def blank(rig: member.Rig, *, n: int, seed: int) -> Ensemble:
     e.sun, e.logged, e.habit, e.index = [0.0] * n, [1.0] * n, [1.0] * n, [1.0] * n
     e.day = e.closed = e.kept = None
     e.cold = 1.0
-    e.steps = 0
+    e.steps = e.heard = 0
     e.surprises = []
     return e
 
@@ -407,6 +407,7 @@ def update(e: Ensemble, predicted: list, seen: float, sd: float, *, gross_share:
     total = var_h + sd * sd
     gap = seen - mean
     surprise = gap / math.sqrt(total)
+    e.heard += 1
     good = (1.0 - gross_share) * math.exp(-0.5 * min(80.0, surprise * surprise)) / math.sqrt(6.2831853 * total)
     trust = good / (good + gross_share / gross_span)
     if trust < DOUBT_TRUST:

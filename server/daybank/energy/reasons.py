@@ -106,11 +106,11 @@ def _learned(e, out):
         q = learned[key]
         if abs(q['p50'] / label - 1.0) > LEARNED_STEP and (q['p90'] - q['p10']) / q['p50'] < LEARNED_SPREAD:
             code = more if q['p50'] > label else less
-            lines.append(_line(code, share=abs(q['p50'] / label - 1.0), low=q['p10'], high=q['p90']))
+            lines.append(_line(code, share=abs(q['p50'] / label - 1.0), low=q['p10'], high=q['p90'], n=e.heard))
     q = learned['capacity_ah']
     if (q['p90'] - q['p10']) / q['p50'] < 0.3 and q['p50'] < 0.9 * e.rig.label_ah:
-        lines.append(_line('because_capacity', ah=q['p50'], label_ah=e.rig.label_ah))
+        lines.append(_line('because_capacity', ah=q['p50'], label_ah=e.rig.label_ah, n=e.heard))
     q = learned['standby_a']
     if q['p10'] > 0.02 and q['p50'] > STANDBY_WORTH_A:
-        lines.append(_line('because_standby', amps=q['p50'], ah=q['p50'] * 24.0))
+        lines.append(_line('because_standby', amps=q['p50'], ah=q['p50'] * 24.0, n=e.heard))
     return lines
