@@ -91,10 +91,10 @@ def rig_of(question: dict) -> member.Rig:
 
 
 def efficiency_bands(chemistry: str) -> tuple:
-    """(upper soc of the first band, of the second, share stored in the first, second, third)."""
+    """(upper soc of the first band, share stored in it, upper soc and share of the second, share of the third)."""
     stages = constants.CHARGE_STAGES[chemistry]
     first, second, third = stages[0], stages[1], stages[-1]
-    return first[0], second[0], first[1], second[1], third[1]
+    return first[0], first[1], second[0], second[1], third[1]
 
 
 def bank_in_service(question: dict, day: str) -> dict:
