@@ -1,12 +1,14 @@
 """Invented rigs and logs as daybank-export/1: one plain camp to start a test from, and strategies for all others."""
 
 import json
+from collections import namedtuple
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
 from daybank import records
+from daybank.energy import course as courses
 from daybank.energy import estimate, forecast
 
 CAMP = {
@@ -47,17 +49,28 @@ def question(export: dict) -> dict:
     return records.question_from_export(records.read_export(json.dumps(export)))
 
 
-def asked(export: dict) -> forecast.Asked:
+Laid = namedtuple("Laid", ("question", "rig", "course"))
+
+
+def asked(export: dict, horizon_days: int = courses.HORIZON_DAYS) -> Laid:
     """The export's question with its hours laid out."""
-    return forecast.Asked(question(export))
+    rows = question(export)
+    rig = estimate.rig_of(rows)
+    starts_s = estimate.start_of_replay(rows)
+    return Laid(rows, rig, courses.course(rows, rig=rig, starts_s=starts_s, horizon_days=horizon_days))
 
 
-def ensemble(laid_out: forecast.Asked, *, n: int = 24, seed: int = 1, log: bool = False) -> estimate.Ensemble:
+def ensemble(laid: Laid, *, n: int = 24, seed: int = 1, log: bool = False) -> estimate.Ensemble:
     """Members before the log has spoken, or after."""
-    members = estimate.first_members(laid_out.question, laid_out.course, laid_out.rig, n=n, seed=seed)
+    members = estimate.first_members(laid.question, laid.course, laid.rig, n=n, seed=seed)
     if log:
-        estimate.replay(members, laid_out.question, laid_out.course)
+        estimate.replay(members, laid.question, laid.course)
     return members
+
+
+def answer(export: dict, *, members: int = 100, seed: int = 1) -> dict:
+    """The answer to an export."""
+    return forecast.answer(question(export), members=members, seed=seed)
 
 
 def second(day: int, hour: float) -> float:
