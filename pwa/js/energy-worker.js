@@ -1,10 +1,11 @@
-// energy-worker.js - runs the energy model, the same Python files as on the computer, in MicroPython. In: {id, question,
-// members: [first, final]}, or {id, exported, asked_at} to have the question made here. Out: {id, stage, answer} twice
-// (first, final), or {id, error, code}. A newer question takes the place of an older one between two stages.
+// energy-worker.js - runs the energy model, the same Python files as on the computer, in MicroPython. It starts the
+// interpreter as soon as it is made. In: {id, question, members: [first, final]}, or {id, exported, asked_at,
+// checkpoints} to have the question made here. Out: {id, stage, answer} twice (first, final) and then {id, checkpoints},
+// or {id, error}. A newer question takes the place of an older one between two stages.
 import { loadMicroPython } from '../vendor/micropython.mjs';
 import { ASSETS } from './assets-map.js';
 import { dayOf, dayStartS, addDays } from './clock.js';
-import { membersFor, questionFromExport } from './question.js';
+import { LOG_DAYS, MEMBERS, questionFromExport, recent } from './question.js';
 
 const HEAP_BYTES = 32 * 1024 * 1024;
 const PYTHON_STACK = 16 * 1024;
@@ -16,10 +17,12 @@ import json
 from daybank.energy import forecast, sun
 
 asked = None
+made = []
 
 def lay_out(text):
     global asked
     asked = None
+    made.clear()
     gc.collect()
     try:
         asked = forecast.asked_json(text)
@@ -27,11 +30,21 @@ def lay_out(text):
         return str(error) or "the question"
     return ""
 
-def answer_json(members):
+def answer_json(members, checkpoint):
+    kept = json.loads(checkpoint) if checkpoint else None
+    asked.question["checkpoints"] = [kept] if kept else []
     try:
-        return asked.answer_json(members, 1)
+        text = asked.answer_json(members, 1)
     except ValueError as error:
         return json.dumps({"error": str(error) or "the question"})
+    fresh = asked.kept
+    if fresh and not (kept and kept["at"] == fresh["at"]):
+        made.append(fresh)
+    return text
+
+def checkpoints_json():
+    # written out after the answers: nobody waits for it
+    return json.dumps([{"members": one["members"], "at": one["at"], "text": json.dumps(one)} for one in made])
 
 def rise_set_json(text):
     # sunrise and sunset, for the words about a reading; the model itself knows them already
@@ -43,7 +56,8 @@ def rise_set_json(text):
     return json.dumps(found)
 `;
 
-let model = null;
+let model = start();
+model.catch(() => {}); // the question that comes will tell
 let waiting = null;
 let running = false;
 
@@ -90,24 +104,28 @@ async function start() {
     python.FS.writeFile(`/lib/${path}`, source);
   }
   python.runPython(DOOR);
-  return Object.fromEntries(['lay_out', 'answer_json', 'rise_set_json'].map((name) => [name, python.globals.get(name)]));
+  return Object.fromEntries(['lay_out', 'answer_json', 'checkpoints_json', 'rise_set_json'].map((name) => [name, python.globals.get(name)]));
 }
 
 async function answer(door, task) {
-  const question = task.question ?? questionFromExport(task.exported, task.asked_at);
-  const members = task.members ?? membersFor(question);
+  const checkpoints = task.checkpoints ?? [];
   let startedMs = performance.now();
+  const question = task.question ?? questionFromExport(recent(task.exported, task.asked_at), task.asked_at,
+    { mostDaysBack: LOG_DAYS, reachS: Math.min(task.asked_at, ...checkpoints.map((one) => one.at)) });
+  const members = task.members ?? MEMBERS;
   const fault = door.lay_out(JSON.stringify(question));
   if (fault) throw new ModelError(fault);
   for (const [stage, count] of [['first', members[0]], ['final', members[1]]]) {
-    const reply = JSON.parse(door.answer_json(count));
+    const kept = checkpoints.find((one) => one.members === count);
+    const reply = JSON.parse(door.answer_json(count, kept ? kept.text : ''));
     if (reply.error) throw new ModelError(reply.error);
-    const suns = task.place ? risesAndSets(door, question, task.place) : null;
+    const suns = task.place && stage === 'first' ? risesAndSets(door, question, task.place) : undefined;
     postMessage({ id: task.id, stage, answer: reply.answer, suns, ms: performance.now() - startedMs });
     await new Promise((resolve) => { setTimeout(resolve); }); // lets a newer question in
     if (waiting) return;
     startedMs = performance.now();
   }
+  postMessage({ id: task.id, stage: 'checkpoints', checkpoints: JSON.parse(door.checkpoints_json()) });
 }
 
 /** @returns {Array<{day: string, state: string, rise_s: number, set_s: number}>} from two days ago to 16 days ahead */

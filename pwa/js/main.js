@@ -1,6 +1,7 @@
 // main.js - starts the app: opens the store, shows the stored answer, asks the model anew. The only module with effects
 // on import; the clock is read here and nowhere else.
 import { ASSETS } from './assets-map.js';
+import { fitting } from './checkpoints.js';
 import { around, bankOn, placeAt, switchable, tripAt } from './circumstances.js';
 import { dayOf, dayStartS } from './clock.js';
 import { makeEnergy } from './energy.js';
@@ -24,9 +25,11 @@ const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event
 const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
 const REFRESH_MS = 15 * 60 * 1000; // an answer about "now" older than this is asked anew
 const TOAST_MS = 8000;
+const REACH_S = 62 * 86400; // of log held in memory: what the model reads, and a little more
 
 const app = {
-  rigs: [], rigId: null, meta: null, data: null, answer: null, suns: [], status: 'idle', error: '', opened: {}, look: 'auto', persisted: false,
+  rigs: [], rigId: null, meta: null, data: null, answer: null, suns: [], checkpoints: [], changes: 0, askedChanges: 0,
+  reachS: REACH_S, older: false, status: 'idle', error: '', opened: {}, look: 'auto', persisted: false,
 
   now: () => (app.meta && app.meta.demo ? Date.parse(app.meta.asked_at) / 1000 : Math.floor(Date.now() / 1000)),
   zone: () => (app.data ? app.data.rig.timezone : Intl.DateTimeFormat().resolvedOptions().timeZone),
@@ -42,7 +45,9 @@ const app = {
   compute() {
     app.status = 'computing';
     app.error = '';
-    app.energy.ask(app.data, app.now(), placeAt(app.data, app.now()));
+    const askedS = app.now();
+    app.askedChanges = app.changes;
+    app.energy.ask(app.data, askedS, { place: placeAt(app.data, askedS), checkpoints: fitting(app.checkpoints, askedS, ASSETS['energy.json']) });
     redraw();
   },
   async save(changes, draft) {
@@ -64,6 +69,11 @@ const app = {
     app.toast({ code: already ? 'file.merged' : 'file.opened', args: { n: added } });
   },
   openRig: (id) => openRig(id),
+  /** Reads further back in the log than the model does: a year, then two more, then four. */
+  async reachBack() {
+    app.reachS = Math.max(366 * 86400, 2 * app.reachS);
+    await reload();
+  },
   async removeRig() {
     await app.store.removeRig(app.rigId);
     await openRig(await app.store.setting('rig'));
@@ -108,16 +118,20 @@ let toastTimer = null;
 start();
 
 async function start() {
+  app.energy = makeEnergy({ onAnswer, onCheckpoints, onError });
+  app.energy.wake();
+  const opening = openStore();
+  opening.catch(() => {}); // said below, once there are words to say it with
   app.words = makeWords(await loadWords(), { locale: navigator.language, zone: app.zone });
-  app.energy = makeEnergy({ onAnswer, onError });
   try {
-    app.store = await openStore();
+    app.store = await opening;
   } catch (error) {
     draw(byId('view'), html`<p class="problem" role="alert">${app.words.say('store.closed', { reason: error.name })}</p>`);
     document.documentElement.dataset.drawn = '';
     return;
   }
-  app.look = (await app.store.setting('look')) || 'auto';
+  const [look, rig] = await Promise.all([app.store.setting('look'), app.store.setting('rig')]);
+  app.look = look || 'auto';
   document.documentElement.dataset.look = app.look;
   window.addEventListener('hashchange', show);
   window.addEventListener('beforeinstallprompt', (prompt) => {
@@ -133,9 +147,9 @@ async function start() {
       app.compute();
     }
   });
-  app.persisted = Boolean(navigator.storage && navigator.storage.persisted && await navigator.storage.persisted());
-  await openRig(await app.store.setting('rig'));
+  await openRig(rig);
   document.documentElement.dataset.drawn = '';
+  app.persisted = Boolean(navigator.storage && navigator.storage.persisted && await navigator.storage.persisted());
   registerWorker(app.words, () => app.store.flush());
 }
 
@@ -153,18 +167,21 @@ async function openRig(id) {
   app.data = null;
   app.answer = null;
   app.suns = [];
-  if (app.meta) {
-    await app.store.saveSetting('rig', app.rigId);
-    await reload();
-    const stored = await app.store.answer(app.rigId);
-    if (stored) ({ answer: app.answer, suns: app.suns } = stored);
+  app.reachS = REACH_S;
+  if (!app.meta) {
+    await show();
+    return;
   }
+  app.store.saveSetting('rig', app.rigId).catch(() => {}); // which rig was looked at last: losing it loses a tap
+  const [stored] = await Promise.all([app.store.answer(app.rigId), reload()]);
+  if (stored) ({ answer: app.answer, suns: app.suns } = stored);
+  app.status = 'computing';
   await show();
-  if (app.meta) app.compute();
+  app.compute();
 }
 
 async function reload() {
-  app.data = await app.store.loadRig(app.rigId, app.now());
+  Object.assign(app, await app.store.loadRig(app.rigId, app.now() - app.reachS)); // data, older, changes, checkpoints
 }
 
 function onAnswer({ stage, answer, suns }) {
@@ -178,6 +195,10 @@ function onAnswer({ stage, answer, suns }) {
   app.store.saveAnswer(app.rigId, { answer, suns: app.suns }).catch(() => {}).then(() => {
     if (app.answer === answer) document.documentElement.dataset.answer = app.status;
   });
+}
+
+function onCheckpoints(made) {
+  if (made.length > 0) app.store.saveCheckpoints(app.rigId, app.askedChanges, ASSETS['energy.json'], made).catch(() => {}); // they save time, no more
 }
 
 function onError(message) {
@@ -195,6 +216,7 @@ function redraw() {
 async function show() {
   const [, name, ...args] = (location.hash || '#/tonight').split('/').map(decodeURIComponent);
   const view = app.meta ? VIEWS[name] || tonight : first;
+  if (isForm(name)) toast(null); // it would lie over the save button
   current = null;
   const root = document.createElement('div');
   root.className = `page page-${app.meta ? name : 'first'}`;
@@ -206,13 +228,14 @@ async function show() {
   if (document.documentElement.dataset.drawn !== undefined && lead) lead.focus({ preventScroll: true });
 }
 
+const isForm = (name) => name in VIEWS && !TABS.includes(name);
+
 function drawFrame(name) {
   const { say } = app.words;
   draw(byId('demo-note'), app.meta && app.meta.demo ? html`${say('demo.note', { at: app.now() })}` : '');
   // A form has its own way back; without the tabs its save button stands within the thumb's reach.
-  const form = name in VIEWS && !TABS.includes(name);
   const here = TABS.includes(name) ? name : 'tonight';
-  draw(byId('tabs'), app.meta && !form ? TABS.map((tab) => html`<a href="#/${tab}"${flag('aria-current="page"', tab === here)}>${say(`tab.${tab}`)}</a>`).reduce((all, one) => html`${all}${one}`) : '');
+  draw(byId('tabs'), app.meta && !isForm(name) ? TABS.map((tab) => html`<a href="#/${tab}"${flag('aria-current="page"', tab === here)}>${say(`tab.${tab}`)}</a>`).reduce((all, one) => html`${all}${one}`) : '');
 }
 
 /** A line that goes away by itself; with an undo where there is something to take back. */

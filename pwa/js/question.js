@@ -13,17 +13,40 @@ const LOG = ['readings', 'uses', 'skies', 'charges', 'positions', 'events'];
 const MOST_DAYS_BACK = 400;
 const DAYS_AHEAD = 33;
 
-/** Member-hours that a phone may spend on the first range and on the final one. */
-export const FIRST_MEMBER_HOURS = 13000;
-export const FINAL_MEMBER_HOURS = 50000;
-const HORIZON_H = 14 * 24;
+/**
+ * Members for the first and the final range. Fixed, since a checkpoint serves one size only: with one, ten years of
+ * log cost no more than a day of it. A member costs some 360 rows of hours, and a row some 10 us on a desktop core.
+ */
+export const MEMBERS = [12, 80];
+
+/** Days of log that the model is given: it replays 30, and learns habits from 60. */
+export const LOG_DAYS = 60;
+
+/**
+ * A log without what the model no longer reads. Where the selector stands and which fuses are whole may have been
+ * settled long ago, so those records stay.
+ * @param {object} exported @param {number} askedS epoch [s] @returns {object} the same lists, shorter; the export is left as it was
+ */
+export function recent(exported, askedS) {
+  const sinceS = askedS - LOG_DAYS * 86400;
+  const sinceDay = new Date(sinceS * 1000).toISOString().slice(0, 10);
+  const shorter = { ...exported };
+  for (const list of ['readings', 'uses', 'skies', 'charges']) {
+    shorter[list] = (exported[list] || []).filter((record) => {
+      const text = record.at ?? record.from ?? record.starts_at;
+      return text ? epochS(text) >= sinceS : !(record.day < sinceDay);
+    });
+  }
+  return shorter;
+}
 
 /**
  * @param {object} exported a daybank-export/1 object, already checked
  * @param {number} [askedAt] epoch [s]; without it the export's own asked_at stands
+ * @param {{mostDaysBack?: number, reachS?: number}} [span] of the table of days: at most so many back, and at least to a moment
  * @returns {object} the question; the export is left as it was
  */
-export function questionFromExport(exported, askedAt) {
+export function questionFromExport(exported, askedAt, span = {}) {
   const question = structuredClone(exported);
   delete question.truth;
   const asked = askedAt ?? epochS(question.asked_at);
@@ -38,22 +61,11 @@ export function questionFromExport(exported, askedAt) {
   for (const trip of question.trips) {
     for (const stop of trip.stops || []) if (typeof stop.from === 'string') stop.from = epochS(stop.from);
   }
-  question.days = daysTable(question, asked);
+  question.days = daysTable(question, asked, span);
   return question;
 }
 
-/**
- * Members for the first and the final range, so that a long log costs the phone no more than a short one.
- * @param {object} question @returns {[number, number]}
- */
-export function membersFor(question) {
-  const earliest = Math.min(question.asked_at, ...momentsOf(question));
-  const hours = HORIZON_H + Math.min(400 * 24, (question.asked_at - earliest) / 3600);
-  const within = (budget, most) => Math.max(16, Math.min(most, Math.floor(budget / hours)));
-  return [within(FIRST_MEMBER_HOURS, 40), within(FINAL_MEMBER_HOURS, 160)];
-}
-
-function daysTable(question, asked) {
+function daysTable(question, asked, { mostDaysBack = MOST_DAYS_BACK, reachS = asked }) {
   const zone = question.rig.timezone;
   const askedDay = dayOf(asked, zone);
   let first = askedDay;
@@ -62,11 +74,11 @@ function daysTable(question, asked) {
       if (typeof record.day === 'string' && record.day < first) first = record.day;
     }
   }
-  const earliest = Math.min(asked, ...momentsOf(question));
+  const earliest = Math.min(asked, reachS, ...momentsOf(question));
   const earliestDay = dayOf(earliest, zone);
   if (earliestDay < first) first = earliestDay;
   first = addDays(first, -1);
-  const limit = addDays(askedDay, -MOST_DAYS_BACK);
+  const limit = addDays(askedDay, -mostDaysBack);
   if (first < limit) first = limit;
   const last = addDays(askedDay, DAYS_AHEAD);
   const days = [];

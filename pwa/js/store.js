@@ -2,16 +2,18 @@
 // immutable operation) and folded into its row in the same transaction, so that exchanging changes with a server
 // later has nothing to convert.
 import { openDB } from '../vendor/idb.js';
+import { outworn, speaksFromS } from './checkpoints.js';
 import { fromRows, timeOf, toRows } from './export-file.js';
 import { tick, ZERO } from './hlc.js';
 import { fold } from './merge.js';
 import { newId } from './uuid7.js';
 
 const NAME = 'daybank';
-const VERSION = 1;
+const VERSION = 2;
 const SCHEMA_VERSION = 1; // of the records, not of the database
 const STRICT = { durability: 'strict' }; // "saved" is said only when the disk has it
-const REACH_BACK_S = 400 * 86400; // as far back as the model's table of days
+const STATE_TABLES = ['position', 'event']; // what an old record of these set still stands today
+const everything = (id) => IDBKeyRange.bound([id], [id, []]); // an array sorts after every number and text
 
 /** @returns {Promise<Store>} */
 export async function openStore() {
@@ -29,15 +31,19 @@ class Store {
 
   async connect() {
     this.db = await openDB(NAME, VERSION, {
-      upgrade(db) {
-        const ops = db.createObjectStore('ops', { keyPath: 'op.id' });
-        ops.createIndex('rig', 'rig');
-        const rows = db.createObjectStore('rows', { keyPath: ['rig', 'tbl', 'row'] });
-        rows.createIndex('time', ['rig', 't']);
-        db.createObjectStore('rigs', { keyPath: 'id' });
-        db.createObjectStore('drafts');
-        db.createObjectStore('answers');
-        db.createObjectStore('meta');
+      upgrade(db, from, to, tx) {
+        if (from < 1) {
+          db.createObjectStore('ops', { keyPath: 'op.id' }).createIndex('rig', 'rig');
+          db.createObjectStore('rows', { keyPath: ['rig', 'tbl', 'row'] }).createIndex('time', ['rig', 't']);
+          db.createObjectStore('rigs', { keyPath: 'id' });
+          db.createObjectStore('drafts');
+          db.createObjectStore('answers');
+          db.createObjectStore('meta');
+        }
+        if (from < 2) {
+          tx.objectStore('rows').createIndex('kind', ['rig', 'tbl', 't']);
+          db.createObjectStore('checkpoints', { keyPath: ['rig', 'members', 'at'] });
+        }
       },
       blocking(current, next, event) {
         event.target.close(); // a newer version of this page, or safe mode, wants the database
@@ -73,13 +79,24 @@ class Store {
     return this.run((db) => db.get('rigs', id));
   }
 
-  /** Everything the model and the pages need of a rig, as an export. @param {number} nowS epoch [s] */
-  loadRig(id, nowS) {
+  /**
+   * What the model and the pages need of a rig: its parts, the log since a moment, and what still stands from before it.
+   * @param {string} id @param {number} sinceS epoch [s]
+   * @returns {Promise<{data: object, older: boolean, changes: number, checkpoints: object[]}>} the export; whether there
+   *   is an older log; how often the rig was changed; the checkpoints that still stand
+   */
+  loadRig(id, sinceS) {
     return this.run(async (db) => {
-      const index = db.transaction('rows').store.index('time');
-      const parts = index.getAll(IDBKeyRange.bound([id, 0], [id, 1]));
-      const log = index.getAll(IDBKeyRange.bound([id, nowS - REACH_BACK_S], [id, Infinity]));
-      return fromRows([...await parts, ...await log]);
+      const tx = db.transaction(['rows', 'checkpoints', 'meta']);
+      const time = tx.objectStore('rows').index('time');
+      const kind = tx.objectStore('rows').index('kind');
+      const before = (start) => IDBKeyRange.bound([...start, 1], [...start, sinceS], false, true);
+      const [parts, log, first, changes, checkpoints, ...standing] = await Promise.all([
+        time.getAll(IDBKeyRange.bound([id, 0], [id, 1], false, true)), time.getAll(IDBKeyRange.bound([id, sinceS], [id, Infinity])),
+        time.getKey(before([id])), tx.objectStore('meta').get(`changes/${id}`), tx.objectStore('checkpoints').getAll(everything(id)),
+        ...STATE_TABLES.map((tbl) => kind.getAll(before([id, tbl]))),
+      ]);
+      return { data: fromRows([...parts, ...standing.flat(), ...log]), older: first !== undefined, changes: changes ?? 0, checkpoints };
     });
   }
 
@@ -96,7 +113,7 @@ class Store {
   importRig(exported, { demo = false } = {}) {
     const id = demo ? 'demo' : String(exported.rig.id ?? newId());
     return this.run(async (db) => {
-      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta'], 'readwrite', STRICT);
+      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta', 'checkpoints'], 'readwrite', STRICT);
       const already = Boolean(await tx.objectStore('rigs').get(id));
       const held = new Set((await tx.objectStore('rows').index('time').getAllKeys(IDBKeyRange.bound([id, 0], [id, Infinity])))
         .map(([, tbl, row]) => `${tbl}/${row}`));
@@ -110,12 +127,14 @@ class Store {
     });
   }
 
-  /** Takes a rig off this phone: its changes, rows, answer and drafts. */
+  /** Takes a rig off this phone: its changes, rows, answer, checkpoints and drafts. */
   removeRig(id) {
     return this.run(async (db) => {
-      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta', 'answers', 'drafts'], 'readwrite', STRICT);
+      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta', 'answers', 'checkpoints', 'drafts'], 'readwrite', STRICT);
       for (const key of await tx.objectStore('ops').index('rig').getAllKeys(id)) tx.objectStore('ops').delete(key);
-      tx.objectStore('rows').delete(IDBKeyRange.bound([id], [id, []]));
+      tx.objectStore('rows').delete(everything(id));
+      tx.objectStore('checkpoints').delete(everything(id));
+      tx.objectStore('meta').delete(`changes/${id}`);
       tx.objectStore('rigs').delete(id);
       tx.objectStore('answers').delete(id);
       tx.objectStore('drafts').delete(IDBKeyRange.bound(`${id}/`, `${id}/\uffff`));
@@ -135,7 +154,7 @@ class Store {
   write(rigId, changes, draft) {
     if (draft) this.draftsWaiting.delete(draft);
     return this.run(async (db) => {
-      const tx = db.transaction(['ops', 'rows', 'meta', 'drafts'], 'readwrite', STRICT);
+      const tx = db.transaction(['ops', 'rows', 'meta', 'drafts', 'checkpoints'], 'readwrite', STRICT);
       await this.#apply(tx, rigId, changes);
       if (draft) await tx.objectStore('drafts').delete(draft);
       await tx.done;
@@ -152,6 +171,9 @@ class Store {
       device = newId();
       await meta.put(device, 'device');
     }
+    const described = await tx.objectStore('rows').get([rigId, 'rig', rigId]);
+    const zone = described ? described.fields.timezone : null;
+    let spoiledS = Infinity;
     for (const { tbl, row, set } of changes) {
       clock = tick(clock, Date.now());
       const op = { id: newId(), dev: device, sv: SCHEMA_VERSION, hlc: clock, tbl, row, set };
@@ -159,8 +181,13 @@ class Store {
       const held = await tx.objectStore('rows').get([rigId, tbl, row]);
       const folded = fold(held, op);
       tx.objectStore('rows').put({ rig: rigId, tbl, row, t: timeOf(tbl, folded.fields), ...folded });
+      spoiledS = Math.min(spoiledS, speaksFromS(tbl, held && held.fields, zone), speaksFromS(tbl, folded.fields, zone));
     }
     await meta.put(clock, 'hlc');
+    await meta.put(((await meta.get(`changes/${rigId}`)) ?? 0) + 1, `changes/${rigId}`);
+    // In this very transaction: what was learned from the log as it was must not outlive it.
+    const checkpoints = tx.objectStore('checkpoints');
+    for (const key of await checkpoints.getAllKeys(everything(rigId))) if (key[2] > spoiledS) checkpoints.delete(key);
   }
 
   #tell(rig) {
@@ -207,6 +234,22 @@ class Store {
 
   saveAnswer(rigId, answer) {
     return this.run((db) => db.put('answers', answer, rigId));
+  }
+
+  /**
+   * Lays checkpoints by, unless the rig was changed since the log that they were made of was read.
+   * @param {string} rigId @param {number} changes as loadRig gave it @param {string} model @param {Array<{members, at, text}>} made
+   */
+  saveCheckpoints(rigId, changes, model, made) {
+    return this.run(async (db) => {
+      const tx = db.transaction(['checkpoints', 'meta'], 'readwrite');
+      const store = tx.objectStore('checkpoints');
+      if (((await tx.objectStore('meta').get(`changes/${rigId}`)) ?? 0) === changes) {
+        for (const one of made) store.put({ rig: rigId, model, ...one });
+        for (const one of outworn(await store.getAll(everything(rigId)), model)) store.delete([rigId, one.members, one.at]);
+      }
+      await tx.done;
+    });
   }
 
   setting(key) {

@@ -23,6 +23,18 @@ export function makeWords(table, context) {
   return { say, has: (code) => code in table, locale: context.locale };
 }
 
+const MOMENT_MIN = 2.5; // minutes are told in fives
+const DAYS_FROM_H = 47.5;
+
+/** Minutes in fives below half an hour and a little, halves below ten hours, whole hours above. */
+function hours(value, say, locale) {
+  const minutes = Math.round(value * 12) * 5;
+  if (value * 60 < MOMENT_MIN) return say('length.moment');
+  if (minutes < 30) return say('length.minutes', { count: decimal(minutes, 0, locale) });
+  const count = value < 10 ? Math.round(value * 2) / 2 : Math.round(value);
+  return say('length.hours', { n: count, count: halves(count, locale) });
+}
+
 /** How a value inside a sentence is written. The command line's words follow the same list. */
 export const FORMS = {
   days: (value, say, { locale }) => {
@@ -34,11 +46,11 @@ export const FORMS = {
   amps: (value, say, { locale }) => `${decimal(value, Math.abs(value) < 1 ? 2 : 1, locale)} A`,
   ah: (value, say, { locale }) => `${decimal(value, Math.abs(value) < 10 ? 1 : 0, locale)} Ah`,
   mohm: (value, say, { locale }) => `${decimal(value, 0, locale)} mohm`,
-  hours: (value, say, { locale }) => {
-    if (value > 0 && value < 0.49) return say('length.minutes', { count: decimal(Math.max(5, Math.round(value * 12) * 5), 0, locale) });
-    const count = value < 10 ? Math.round(value * 2) / 2 : Math.round(value);
-    return say('length.hours', { n: count, count: halves(count, locale) });
-  },
+  hours: (value, say, { locale }) => hours(value, say, locale),
+  // Two days back and more are told in days; a moment ago is no length.
+  ago: (value, say, { locale }) => (value * 60 < MOMENT_MIN ? say('ago.moment') : say('ago.length', {
+    length: value < DAYS_FROM_H ? hours(value, say, locale) : say('length.days', { n: 2, count: decimal(value / 24, 0, locale) }),
+  })),
   clock: (value, say, { zone }) => {
     const { hour, minute } = wall(value, zone());
     return `${String(hour).padStart(2, '0')}:${String(minute).padStart(2, '0')}`;

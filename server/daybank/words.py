@@ -97,9 +97,28 @@ def _days(words: Words, days: float) -> str:
     return words.say("length.days", n=count, count=halves(count))
 
 
+MOMENT_MIN = 2.5    # minutes are told in fives
+DAYS_FROM_H = 47.5
+
+
 def _hours(words: Words, hours: float) -> str:
+    """Minutes in fives below half an hour, halves below ten hours, whole hours above."""
+    minutes = _half_up(hours * 12.0) * 5
+    if hours * 60.0 < MOMENT_MIN:
+        return words.say("length.moment")
+    if minutes < 30:
+        return words.say("length.minutes", count=str(minutes))
     count = _half_up(hours * 2.0) / 2.0 if hours < 10 else _half_up(hours)
     return words.say("length.hours", n=count, count=halves(count))
+
+
+def _ago(words: Words, hours: float) -> str:
+    """How long ago; two days back and more are told in days."""
+    if hours * 60.0 < MOMENT_MIN:
+        return words.say("ago.moment")
+    if hours < DAYS_FROM_H:
+        return words.say("ago.length", length=_hours(words, hours))
+    return words.say("ago.length", length=words.say("length.days", n=2, count=str(_half_up(hours / 24.0))))
 
 
 def _weekday(words: Words, at: datetime, back: int = 0) -> str:
@@ -124,8 +143,9 @@ def _date(words: Words, epoch_s: float) -> str:
 FORMS = {
     "days": _days,
     "hours": _hours,
+    "ago": _ago,
     "percent": lambda words, share: f"{decimal(share * 100, 0)} %",
-    "volts": lambda words, volts: f"{volts:.2f} V",
+    "volts": lambda words, volts: f"{float(decimal(volts, 2)):.2f} V",
     "amps": lambda words, amps: f"{decimal(amps, 2 if abs(amps) < 1 else 1)} A",
     "ah": lambda words, ah: f"{decimal(ah, 1 if abs(ah) < 10 else 0)} Ah",
     "mohm": lambda words, mohm: f"{decimal(mohm, 0)} mohm",

@@ -1,5 +1,6 @@
 """A phone for the browser stories: a real server that can be stopped, and a browser with storage that outlives it."""
 
+import functools
 import os
 import re
 import signal
@@ -126,6 +127,28 @@ def server():
     running.stop()
 
 
+@pytest.fixture(scope="session")
+def blank(chromium, server):
+    """A page of the app's origin on which nothing runs but what a test calls."""
+    context = chromium.new_context(service_workers="block")
+    page = context.new_page()
+    page.goto(server.url + "safe.html")
+    yield page
+    context.close()
+
+
+@pytest.fixture(scope="session")
+def call(blank, server):
+    """Calls an expression over the exports `m` of a module and the arguments `a`."""
+    urls = functools.lru_cache(server.address)
+
+    def run(module, expression, *arguments):
+        source = f"async ([url, a]) => {{ const m = await import(url); return ({expression}); }}"
+        return blank.evaluate(source, [urls(f"js/{module}.js"), list(arguments)])
+
+    return run
+
+
 @pytest.fixture
 def own_server():
     """A server that the story may stop."""
@@ -153,11 +176,14 @@ def phone_at(playwright, browser_path, tmp_path):
 
 @pytest.fixture
 def page_at(chromium, server):
-    """Opens pages in the running browser, for stories that need no restart; at the end none may have met a fault."""
+    """Opens pages in the running browser, for stories that need no restart; at the end none may have met a fault.
+
+    No service worker: each story would fetch the whole shell for one that it does not use.
+    """
     contexts, faults = [], []
 
     def make(**options):
-        context = chromium.new_context(**(PHONE | options))
+        context = chromium.new_context(**(PHONE | {"service_workers": "block"} | options))
         contexts.append(context)
         page = context.new_page()
         page.on("pageerror", lambda error: faults.append(str(error)))
@@ -172,12 +198,30 @@ def page_at(chromium, server):
     assert faults == []
 
 
-@pytest.fixture
-def demo(page_at):
-    """A page with the demo rig and its final answer on the screen."""
-    page = page_at()
+@pytest.fixture(scope="session")
+def demo_storage(chromium, server):
+    """What a phone holds once the demo rig was opened and answered: worked out once, for all stories that begin there."""
+    context = chromium.new_context(service_workers="block", **PHONE)
+    page = context.new_page()
+    page.goto(server.url)
+    page.wait_for_selector("html[data-drawn]")
     open_demo(page)
-    return page
+    eventually(lambda: len(rows(page, "checkpoints")) == 2)
+    storage = context.storage_state(indexed_db=True)
+    context.close()
+    return storage
+
+
+@pytest.fixture
+def demo_at(page_at, demo_storage):
+    """Opens pages that show the demo rig with its stored answer; a fresh one is on its way."""
+    return lambda **options: page_at(storage_state=demo_storage, **options)
+
+
+@pytest.fixture
+def demo(demo_at):
+    """A page that shows the demo rig."""
+    return demo_at()
 
 
 def open_demo(page):

@@ -73,13 +73,13 @@ def test_what_is_typed_and_not_saved_outlives_a_killed_browser(phone_at, server)
     assert rows(page, "drafts") == []
 
 
-@pytest.mark.parametrize("typed, volts", [("12,65", 12.65), ("12.65", 12.65), (" 12.65 V ", 12.65)])
-def test_a_comma_and_a_point_are_the_same_number(demo, typed, volts):
+def test_a_comma_and_a_point_are_the_same_number(demo):
     known = set(readings(demo))
-    type_reading(demo, typed)
-    save(demo)
-    demo.get_by_text("Saved on this phone").wait_for()
-    assert [fields["volts"] for row, fields in readings(demo).items() if row not in known] == [volts]
+    for typed, said in (("12,65", "12.65 V"), ("12.66", "12.66 V"), (" 12.67 V ", "12.67 V")):
+        type_reading(demo, typed)
+        save(demo)
+        demo.get_by_text(f"Saved on this phone: {said}").wait_for()
+    assert sorted(fields["volts"] for row, fields in readings(demo).items() if row not in known) == [12.65, 12.66, 12.67]
 
 
 def test_126_is_asked_about_and_the_better_number_is_one_tap_away(demo):
@@ -266,18 +266,17 @@ BAD_FILES = {
 }
 
 
-@pytest.mark.parametrize("fault", BAD_FILES)
-def test_a_bad_file_is_refused_with_one_sentence_and_nothing_is_written(page_at, fault):
-    spoil, sentence = BAD_FILES[fault]
-    text = spoil
-    if callable(spoil):
-        data = own_file()
-        spoil(data)
-        text = json.dumps(data)
+def test_a_bad_file_is_refused_with_one_sentence_and_nothing_is_written(page_at):
     page = page_at()
-    bring(page, text)
-    page.locator("#problem", has_text=sentence).wait_for()
-    assert rows(page) == [] and rows(page, "ops") == [] and rows(page, "rigs") == []
+    for fault, (spoil, sentence) in BAD_FILES.items():
+        text = spoil
+        if callable(spoil):
+            data = own_file()
+            spoil(data)
+            text = json.dumps(data)
+        bring(page, text)
+        page.locator("#problem", has_text=sentence).wait_for()
+        assert rows(page) == [] and rows(page, "ops") == [] and rows(page, "rigs") == [], fault
 
 
 def test_the_same_file_opened_twice_adds_nothing_and_keeps_what_was_typed_since(page_at):

@@ -1,6 +1,5 @@
 """The pure modules of the phone, each called in the browser that runs them."""
 
-import functools
 import json
 import re
 from datetime import date, timedelta
@@ -13,28 +12,6 @@ from hypothesis import strategies as st
 from conftest import ROOT
 from daybank import local_days
 from daybank.records import question_from_export, read_export
-
-
-@pytest.fixture(scope="module")
-def blank(chromium, server):
-    """A page of the app's origin on which nothing runs but what a test calls."""
-    context = chromium.new_context(service_workers="block")
-    page = context.new_page()
-    page.goto(server.url + "safe.html")
-    yield page
-    context.close()
-
-
-@pytest.fixture(scope="module")
-def call(blank, server):
-    """Calls an expression over the exports `m` of a module and the arguments `a`."""
-    urls = functools.lru_cache(server.address)
-
-    def run(module, expression, *arguments):
-        source = f"async ([url, a]) => {{ const m = await import(url); return ({expression}); }}"
-        return blank.evaluate(source, [urls(f"js/{module}.js"), list(arguments)])
-
-    return run
 
 
 # ---- question.js beside its twin on the computer
@@ -225,20 +202,6 @@ def test_a_battery_without_a_fridge_rests_since_the_sun_went_down(call):
 
 def test_a_silent_fridge_leaves_the_battery_but_a_short_rest(call):
     assert state(call, {"fridge": "silent", "others": "nothing"})["rested_h"] == 0.3
-
-
-# ---- members
-
-def test_a_long_log_costs_the_phone_no_more_member_hours_than_a_short_one(call):
-    for story in STORIES[::20]:
-        question = question_from_export(read_export(story.read_text()))
-        for days in (0, 10, 60):
-            question["readings"][0]["at"] = question["asked_at"] - days * 86400
-            first, final = call("question", "m.membersFor(a[0])", question)
-            hours = 14 * 24 + max(days * 24, 0)
-            assert 16 <= first <= final <= 160
-            assert first * hours <= 13_000 or first == 16
-            assert final * hours <= 50_000 or final == 16
 
 
 # ---- markup

@@ -21,5 +21,5 @@ export function dawns(app, answer, most = 7) {
   });
   return html`<table class="dawns"><caption>${say('dawns.caption', { floor: percent(floor) })}</caption>
     <thead class="for-readers"><tr><th>${say('dawns.day')}</th><th>${say('dawns.drawn')}</th><th>${say('dawns.figures')}</th></tr></thead>
-    <tbody>${rows}</tbody></table>`;
+    <tbody>${rows}</tbody></table><p class="quiet">${say('strip.legend')}</p>`;
 }

@@ -38,7 +38,7 @@ export function strip(app, answer) {
     ${trip && tripDays > 0 && tripDays <= shown && html`<g class="strip-end"><line x1="${x(tripDays)}" x2="${x(tripDays)}" y1="4" y2="${BAND_Y + BAND_HEIGHT + 4}"></line>
       <path d="M${x(tripDays)} 4 l${x(tripDays) > WIDTH - 16 ? -12 : 12} 5 l${x(tripDays) > WIDTH - 16 ? 12 : -12} 5 z"></path></g>`}
     ${labels(say, from, shown, zone, x, every)}
-  </svg><figcaption>${say('strip.legend')}${trip && tripDays > 0 && tripDays <= shown ? ` ${say('strip.legend_end')}` : ''}</figcaption></figure>`;
+  </svg></figure>`;
 }
 
 /** A half sun on the horizon: full when the battery is very likely above the floor, striped when it may be, hollow when not. */

@@ -6,11 +6,12 @@ const PAGE = 60;
 
 export function mount(root, app) {
   let shown = PAGE;
-  root.addEventListener('click', (event) => {
+  root.addEventListener('click', async (event) => {
     const button = event.target.closest('[data-act]');
     if (!button) return;
     if (button.dataset.act === 'older') {
       shown += PAGE;
+      if (app.older && shown > entries(app).length) await app.reachBack();
       update();
     }
     if (button.dataset.act === 'delete') remove(app, button.dataset.tbl, button.dataset.id);
@@ -29,7 +30,7 @@ function page(app, shown) {
   return html`<h1 tabindex="-1">${say('tab.logbook')}</h1>
     ${all.length === 0 && html`<p>${say('logbook.empty')}</p>`}
     ${[...days].map(([day, list]) => html`<section class="log-day"><h2>${day > today ? say('logbook.planned', { day: app.dayName(day) }) : app.dayName(day)}</h2><ul class="log">${list.map((entry) => line(say, entry))}</ul></section>`)}
-    ${all.length > shown && html`<p><button type="button" data-act="older">${say('logbook.older')}</button></p>`}
+    ${(all.length > shown || app.older) && html`<p><button type="button" data-act="older">${say('logbook.older')}</button></p>`}
     <div class="action-bar"><a class="primary" href="#/reading">${say('tonight.add_reading')}</a></div>`;
 }
 
@@ -62,7 +63,7 @@ function entries(app) {
       const text = use.until ? say('log.from_until', { name, from: s(use.from), until: s(use.until) }) : say('log.since', { name, from: s(use.from) });
       add('use', use.id, s(use.from), null, text, '#/ran');
     } else if (use.kind) add('use', use.id, null, use.day, say(`log.${use.kind}`), `#/ran/${use.day}`);
-    else add('use', use.id, null, use.day, say('log.hours', { name, hours: use.hours }), `#/ran/${use.day}`);
+    else add('use', use.id, null, use.day, say(use.hours > 0 ? 'log.hours' : 'log.not_used', { name, hours: use.hours }), `#/ran/${use.day}`);
   }
   for (const sky of data.skies) add('sky', sky.id, null, sky.day, say('log.sky', { word: say(`sky.${sky.condition}`) }), `#/sky/${sky.day}`);
   for (const charge of data.charges) {

@@ -4,6 +4,7 @@ import { draw, flag, html } from '../html.js';
 import { decimal } from '../numbers.js';
 import { dawns } from '../parts/dawns.js';
 import { chance, middle, span } from '../parts/spans.js';
+import { makeSlots } from '../parts/slots.js';
 import { strip } from '../parts/strip.js';
 import { newId } from '../uuid7.js';
 
@@ -12,55 +13,41 @@ const OLD_ANSWER_S = 30 * 60;
 const OLD_READING_S = 36 * 3600;
 
 export function mount(root, app) {
+  const { say } = app.words;
   root.addEventListener('click', (event) => {
     const button = event.target.closest('[data-act]');
     if (button && button.dataset.act === 'sky') noteSky(app, button.dataset.value);
     if (button && button.dataset.act === 'again') app.compute();
   });
-  // "toggle" does not bubble; what was opened stays open when a fresh answer is drawn.
+  // "toggle" does not bubble; what was opened stays open when the page is left and found again.
   root.addEventListener('toggle', (event) => {
-    if (event.target.id) app.opened[event.target.id] = event.target.open;
+    app.opened[event.target.id] = event.target.open;
+    update();
   }, true);
-  const update = () => {
-    const focused = focusIn(root);
-    draw(root, page(app));
-    if (focused) root.querySelector(focused)?.focus({ preventScroll: true });
+  draw(root, html`<section class="answer"><p class="rig-name">${app.data.rig.name}</p>
+      <div class="headline" data-slot="headline"></div><div data-slot="status"></div><div data-slot="strip"></div><div data-slot="moments"></div>
+      <div data-slot="cautions"></div>
+      ${behind(app, 'dawns', say('dawns.title'))}${behind(app, 'why', say('why.title'))}</section>
+    <section class="note"><h2>${say('note.title')}</h2><div data-slot="sky"></div>
+      <ul class="rows"><li><a href="#/ran">${say('note.ran')}</a></li>
+        ${chargers(app).length > 0 && html`<li><a href="#/charge">${say('note.charge')}</a></li>`}
+        <li><a href="#/event">${say('note.event')}</a></li></ul></section>
+    <div class="action-bar"><a class="primary" href="#/reading">${say('tonight.add_reading')}</a></div>`);
+  const slots = makeSlots(root);
+  const update = async () => {
+    const when = (part) => () => (app.answer ? part(app, app.answer) : '');
+    const opened = (id, part) => () => (app.answer && app.opened[id] ? part(app, app.answer) : '');
+    for (const id of ['dawns', 'why']) root.querySelector(`#${id}`).hidden = !app.answer;
+    await slots.fill([['headline', () => headline(app)], ['status', () => status(app)]], [['strip', when(strip)], ['moments', when(otherMoments)],
+      ['cautions', when(cautions)], ['dawns', opened('dawns', dawns)], ['why', opened('why', howDoYouKnow)], ['sky', () => skyRow(app)]]);
     if (app.status === 'final' && app.answer) app.speak(root.querySelector('.headline').textContent.replace(/\s+/g, ' ').trim());
   };
-  update();
-  return { update };
+  const drawn = update();
+  return { update, drawn };
 }
 
-/** How to find what has the focus again once the page is drawn anew. */
-function focusIn(root) {
-  const element = document.activeElement;
-  if (!element || !root.contains(element)) return null;
-  if (element.matches('summary')) return `#${element.parentElement.id} summary`;
-  if (element.dataset.value) return `[data-value="${element.dataset.value}"]`;
-  return element.getAttribute('href') ? `a[href="${element.getAttribute('href')}"]` : element.tagName;
-}
-
-function page(app) {
-  const { say } = app.words;
-  return html`<section class="answer" aria-busy="${app.status === 'computing'}">
-    <p class="rig-name">${app.data.rig.name}</p>
-    <div class="headline">${headline(app)}</div>
-    <p class="status" role="status">${statusLine(app)}</p>
-    ${app.status === 'error' && html`<p><button type="button" data-act="again">${say('tonight.again')}</button></p>`}
-    ${app.answer && strip(app, app.answer)}
-    ${app.answer && otherMoments(app, app.answer)}
-    ${app.answer && app.answer.nights.length > 0 && dawns(app, app.answer)}
-    ${app.answer && cautions(app, app.answer)}
-    ${app.answer && howDoYouKnow(app, app.answer)}
-  </section>
-  <section class="note"><h2>${say('note.title')}</h2>${skyRow(app)}
-    <ul class="rows">
-      <li><a href="#/ran">${say('note.ran')}</a></li>
-      ${chargers(app).length > 0 && html`<li><a href="#/charge">${say('note.charge')}</a></li>`}
-      <li><a href="#/event">${say('note.event')}</a></li>
-    </ul></section>
-  <div class="action-bar"><a class="primary" href="#/reading">${say('tonight.add_reading')}</a></div>`;
-}
+/** What changes no action waits behind a line; it is worked out when it is opened. */
+const behind = (app, id, title) => html`<details id="${id}"${flag('open', app.opened[id])}><summary>${title}</summary><div data-slot="${id}"></div></details>`;
 
 function headline(app) {
   const { say, locale } = app.words;
@@ -73,6 +60,11 @@ function headline(app) {
   return html`<h1 tabindex="-1">${middle(say, range, answer.horizon_days)}</h1>
     ${!beyond && html`<p class="until">${say('tonight.until', { at: answer.asked_at + range.p50 * 86400 })}</p>`}
     <p class="likely">${say('tonight.likely', { span: span(say, range, answer.horizon_days, locale) })}</p>`;
+}
+
+function status(app) {
+  return html`<p class="status" role="status">${statusLine(app)}</p>
+    ${app.status === 'error' && html`<p><button type="button" data-act="again">${app.words.say('tonight.again')}</button></p>`}`;
 }
 
 function statusLine(app) {
@@ -101,8 +93,11 @@ function otherMoments(app, answer) {
   </ul>`;
 }
 
+/** That it is an estimate stands in the headline, and in full behind "how do you know?". */
+const GENERAL = 'caution_estimate';
+
 function cautions(app, answer) {
-  const list = answer.cautions || [];
+  const list = (answer.cautions || []).filter((caution) => (caution.code || caution) !== GENERAL);
   if (list.length === 0) return '';
   return html`<ul class="cautions">${list.map((caution) => html`<li>${app.sentence(caution)}</li>`)}</ul>`;
 }
@@ -111,26 +106,26 @@ function howDoYouKnow(app, answer) {
   const { say, locale } = app.words;
   const soc = answer.state_of_charge;
   const percent = (share) => decimal(share * 100, 0, locale);
-  return html`<details id="why"${flag('open', app.opened.why)}><summary>${say('why.title')}</summary>
-    <p>${say('why.now', { low: percent(soc.p10), middle: percent(soc.p50), high: percent(soc.p90) })}</p>
+  return html`<p>${say('why.now', { low: percent(soc.p10), middle: percent(soc.p50), high: percent(soc.p90) })}</p>
     <ul>${(answer.because || []).map((reason) => html`<li>${app.sentence(reason)}</li>`)}</ul>
     ${learned(app, answer)}
-    <p class="quiet">${say('why.estimate', { members: answer.members, version: answer.model_version })}</p></details>`;
+    <p class="quiet">${say('why.estimate', { members: answer.members, version: answer.model_version })} ${say(GENERAL)}</p>`;
 }
 
-const LEARNED = [['capacity_ah', 1, 0], ['draw_factor', 1, 2], ['harvest_factor', 1, 2], ['standby_a', 1, 2],
-  ['connection_mohm', 1, 0], ['gauge_offset_v', 1, 2]];
+/** What the log taught: name, factor to the unit on the screen, decimals, whether the sign is written. */
+const LEARNED = [['capacity_ah', 1, 0], ['draw_factor', 100, 0], ['harvest_factor', 100, 0], ['standby_a', 1, 2],
+  ['gauge_offset_v', 1, 2, true], ['connection_mohm', 1, 0]];
 
 function learned(app, answer) {
   const { say, locale } = app.words;
-  const rows = LEARNED.filter(([name]) => answer.learned && answer.learned[name]).map(([name, factor, digits]) => {
-    const { p10, p50, p90 } = answer.learned[name];
-    const text = (value) => decimal(value * factor, digits, locale);
-    return html`<tr><th scope="row">${say(`learned.${name}`)}</th><td>${text(p50)}</td><td>${say('learned.range', { low: text(p10), high: text(p90) })}</td></tr>`;
+  const rows = LEARNED.filter(([name]) => answer.learned && answer.learned[name]).map(([name, factor, digits, signed]) => {
+    const { p10, p90 } = answer.learned[name];
+    const text = (value) => `${signed && value > 0 ? '+' : ''}${decimal(value * factor, digits, locale)}`;
+    return html`<tr><th scope="row">${say(`learned.${name}`)}</th><td>${say(`learned.range.${name}`, { low: text(p10), high: text(p90) })}</td></tr>`;
   });
   if (rows.length === 0) return '';
   return html`<table class="learned"><caption>${say('learned.caption')}</caption>
-    <thead><tr><th>${say('learned.what')}</th><th>${say('learned.middle')}</th><th>${say('learned.likely')}</th></tr></thead><tbody>${rows}</tbody></table>`;
+    <thead class="for-readers"><tr><th>${say('learned.what')}</th><th>${say('learned.likely')}</th></tr></thead><tbody>${rows}</tbody></table>`;
 }
 
 function skyRow(app) {
