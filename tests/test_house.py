@@ -20,10 +20,11 @@ TOP_LEVEL = {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject
 RANKS = [
     {"energy", "upkeep"},                                        # 0 pure: numbers in, numbers out
     {"settings", "bundle", "assets", "words", "strict_json", "local_days", "field_checks", "export_fields",
-     "export_form", "records"},                                  # 1 what comes in, and what the phone is sent
-    {"rules_of_thumb", "trial", "sync"},                         # 2 pure sums over records
-    {"trial_table", "plots", "report", "units", "schema", "store", "pairing", "problems"},
-    {"headers", "api", "app", "commands"},                       # 4 what the outside talks to
+     "export_form", "records", "units", "unit_tables"},          # 1 what comes in, and what the phone is sent
+    {"rules_of_thumb", "trial", "sync", "change_log", "export_faults", "import_plan",
+     "toml_lines"},                                              # 2 pure sums over records
+    {"trial_table", "plots", "report", "schema", "store", "rigfile", "logbook_csv", "pairing", "problems"},
+    {"headers", "api", "app", "commands", "commands_data"},      # 4 what the outside talks to
     {"__main__"},                                                # 5 the command line
 ]
 

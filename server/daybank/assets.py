@@ -7,9 +7,9 @@ bytes on every machine; nothing here knows the time.
 What is rewritten, and how:
 - ES modules: the specifiers of `import ... from './x.js'`, `export ... from`, `import './x.js'` and `import('./x.js')`.
 - CSS: `url(...)` and `@import`. Manifest: every `src`. Templates: `asset('js/main.js')`.
-- `js/assets-map.js` is generated: ASSETS, with the address of each data file (words, demo, energy model, interpreter)
-  by name, for fetch(). It cannot hold our own scripts, since their names depend on it: where a script writes
-  ASSETS['js/energy-worker.js'], to start a worker, the address itself is put in that place.
+- `js/assets-map.js` is generated: ASSETS, with the address of each data file (words, demo, energy model, tables of
+  units, interpreter) by name, for fetch(). It cannot hold our own scripts, since their names depend on it: where a
+  script writes ASSETS['js/energy-worker.js'], to start a worker, the address itself is put in that place.
 """
 
 import base64
@@ -23,6 +23,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from daybank.bundle import bundle
+from daybank.unit_tables import baked
 
 MEDIA_TYPES = {
     ".css": "text/css; charset=utf-8",
@@ -114,6 +115,7 @@ def build_shell(pwa: Path | None = None, model: bytes | None = None) -> Shell:
         raise AssetError(f"{pwa / 'vendor'} is empty, so the phone's libraries are missing; run `pip install -e .` in "
                          "the project's folder, which fetches them.")
     sources["energy.json"] = bundle() if model is None else model
+    sources["units.json"] = baked()
     builder = _Builder(sources)
     for name in sorted(sources):
         builder.add(name)

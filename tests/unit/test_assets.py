@@ -135,7 +135,7 @@ def test_the_map_gives_data_files_and_libraries_by_name(small_pwa):
     table = json.loads(text[text.index("{"):text.rindex("}") + 1])
     assert table == {"demo.json": shell.asset("demo/demo.json"), "energy.json": shell.asset("energy.json"),
                      "icons/dot.svg": shell.asset("icons/dot.svg"), "idb.js": shell.asset("vendor/idb.js"),
-                     "words/en.json": shell.asset("words/en.json")}
+                     "units.json": shell.asset("units.json"), "words/en.json": shell.asset("words/en.json")}
 
 
 # style sheets, manifest, pages
@@ -210,7 +210,7 @@ def test_a_worker_without_room_for_the_list_is_refused(small_pwa):
 def test_the_projects_own_shell_fits_together():
     shell = build_shell()
     assert {"/", "/safe.html", "/sw.js", "/manifest.webmanifest"} <= set(shell.assets)
-    assert {"energy.json", "vendor/micropython.wasm", "vendor/idb.js", "words/en.json"} <= set(shell.urls)
+    assert {"energy.json", "units.json", "vendor/micropython.wasm", "vendor/idb.js", "words/en.json"} <= set(shell.urls)
 
 
 def test_every_committed_file_for_the_phone_is_in_the_shell(repository):
