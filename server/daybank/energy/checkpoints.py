@@ -12,7 +12,8 @@ def take(e, day) -> dict:
 
     Returns
         {"form", "day", "at", "members", "chemistry", "label_ah", "scores", "soc", "head", "surface", "index",
-        "yesterday", "draws", "surprises", "heard"}: plain lists and numbers. `index` and `yesterday` carry the sky's memory.
+        "yesterday", "draws", "surprises", "heard"}: plain lists and numbers; `index` and `yesterday` carry the sky's
+        memory.
     """
     before = e.day
     return {

@@ -13,6 +13,7 @@ LEVELS = (0.1, 0.4, 0.7, 1.0)      # clear-sky indexes at which the panel's amps
 NIGHT_STEP_H = 3                   # sunless hours run in longer steps: the course of charge is nearly straight there
 OLDEST_REPLAY_DAYS = 30
 DAWN_WITHOUT_PLACE_H = 6.0
+BANK_INSIDE_WARMER_C, BANK_HEATED_C = 4.0, 12.0      # our assumptions, no source
 
 
 class Day:
@@ -57,8 +58,9 @@ def place_at(question: dict, at_s: float) -> dict:
     """Where the rig stands: the stop, else the trip, else the rig's own place; None without coordinates.
 
     Returns
-        A dict with lat_deg, lon_deg, altitude_m, shade, night_c, day_c, sun_window, heading_deg, slope_deg,
-        slope_toward_deg (each as given, else None; altitude 0, shade 0).
+        A dict with lat_deg, lon_deg, altitude_m and shade (0 when not given) and, where given, night_c, day_c,
+        sun_window, heading_deg, slope_deg, slope_toward_deg, season_sky (dry, average or wet: what the season is
+        usually like here) and sources_off (ids of panels that are covered, or not set up).
     """
     trip = trip_at(question, at_s)
     asked = question['asked_at']
@@ -67,7 +69,7 @@ def place_at(question: dict, at_s: float) -> dict:
     place = {}
     for source in (question['rig'], trip or {}, _stop_at(trip, at_s)):
         for key in ('lat_deg', 'lon_deg', 'altitude_m', 'shade', 'night_c', 'day_c', 'sun_window', 'heading_deg',
-                    'slope_deg', 'slope_toward_deg'):
+                    'slope_deg', 'slope_toward_deg', 'season_sky', 'sources_off'):
             if source.get(key) is not None:
                 place[key] = source[key]
     if place.get('lat_deg') is None or place.get('lon_deg') is None:
@@ -117,7 +119,7 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
     hours = int((names[-1][1] - grid_s) // HOUR_S)
     out.grid = (grid_s, hours)
     out.days = _days(question, names, rig)
-    out.cabin_c, out.bank_c = _temperatures(out.days, grid_s, hours)
+    out.cabin_c, out.bank_c = _temperatures(out.days, grid_s, hours, rig.lives)
     sunsets = [d.set_s if d.set_s is not None else d.starts_s + loads.SUNSET_WITHOUT_PLACE_H * HOUR_S for d in out.days]
     trips = question.get('trips') or []
     at_home = [False] * hours
@@ -198,7 +200,8 @@ def _lay_sun(question, days, rig):
 def _same_place(a, b):
     if a is None or b is None:
         return a is b
-    for key in ('lat_deg', 'lon_deg', 'altitude_m', 'heading_deg', 'slope_deg', 'slope_toward_deg', 'sun_window'):
+    for key in ('lat_deg', 'lon_deg', 'altitude_m', 'heading_deg', 'slope_deg', 'slope_toward_deg', 'sun_window',
+                'sources_off'):
         if a.get(key) != b.get(key):
             return False
     return True
@@ -212,7 +215,7 @@ def _lay_sun_at(question, days, rig):
                                         month=int(day.name[5:7]))
     sums = [[0.0] * len(LEVELS) for _ in days]
     for source in question.get('sources') or []:
-        if source['kind'] != 'solar':
+        if source['kind'] != 'solar' or source['id'] in (place.get('sources_off') or ()):
             continue
         azimuth = source.get('azimuth_deg')
         if azimuth is None and place.get('heading_deg') is not None:
@@ -260,13 +263,18 @@ def _window_s(place):
     return tuple(3600.0 * int(text[:2]) + 60.0 * int(text[3:5]) for text in window)
 
 
-def _temperatures(days, grid_s, hours):
-    """Air and bank temperature for each hour. The bank lags the air: it stands at the day's mean. [C]"""
+def _temperatures(days, grid_s, hours, lives):
+    """Air and bank temperature for each hour. The bank lags the air: it stands at the day's mean, warmed by where
+    it lives. [C]"""
     out, bank = [], []
     for day in days:
         n = len(day.sun_a)
         temps = _air(day, n)
         day.mean_c = sum(temps) / n
+        if lives == 'inside':
+            day.mean_c += BANK_INSIDE_WARMER_C
+        elif lives == 'heated':
+            day.mean_c = max(day.mean_c, BANK_HEATED_C)
         out.extend(temps)
         bank.extend([day.mean_c] * n)
     while len(out) < hours:

@@ -20,6 +20,7 @@ FULL_SOC, FULL_SD = 0.985, 0.02      # "charger says finished": strong evidence,
 FULL_GROSS_SHARE = 0.07
 FLAT_SOC, FLAT_SD = 0.06, 0.05
 CUT_OUT_SD_V = 0.15
+SHUNT_SD = 0.06                      # our assumption, no source
 # A reading trusted less than this widens the charge by that: our assumption, no source.
 DOUBT_TRUST, DOUBT_WIDENS = 0.25, 1.4
 HARVEST_LOG_SD = 0.12                # reading amp-hours off a controller, and hours the day's shape hides
@@ -71,6 +72,7 @@ def rig_of(question: dict) -> member.Rig:
     rig.self_discharge_per_h = bank.self_discharge_per_hour(rig.chemistry, 20.0)
     rig.volts = loads.reference_volts(rig.chemistry, rig.nominal_v)
     trip = courses.trip_at(question, question['asked_at'])
+    rig.lives = row.get('lives')
     rig.shade = float((trip or {}).get('shade') or 0.0)
     inverters = question.get('inverters') or []
     learned = loads.learned_habit(question)
@@ -202,8 +204,9 @@ def _learn_season(e, course):
         return
     day = rows[0][0]
     month, lat = int(day.name[5:7]), day.place['lat_deg']
-    middle = sky.season_mean_kt(lat, month, None, 0.0)
-    sd = 0.5 * (sky.season_mean_kt(lat, month, None, 1.0) - sky.season_mean_kt(lat, month, None, -1.0))
+    told = day.place.get('season_sky')
+    middle = sky.season_mean_kt(lat, month, told, 0.0)
+    sd = 0.5 * (sky.season_mean_kt(lat, month, told, 1.0) - sky.season_mean_kt(lat, month, told, -1.0))
     n_eff = max(1.0, 0.54 * len(rows))
     noise = 0.16 ** 2 / n_eff
     seen = sum(r[1] for r in rows) / len(rows)
@@ -242,7 +245,8 @@ def new_day(e: Ensemble, day) -> None:
 
 
 def _season_kt(e, day, i):
-    return sky.season_mean_kt(day.place['lat_deg'], int(day.name[5:7]), None, e.z[member.SEASON][i])
+    return sky.season_mean_kt(day.place['lat_deg'], int(day.name[5:7]), day.place.get('season_sky'),
+                              e.z[member.SEASON][i])
 
 
 def _today(e):
@@ -357,6 +361,10 @@ def _hear(e, question, course, at, kind, record):
             return
         if record.get('state') == 'full':
             update(e, list(e.soc), FULL_SOC, FULL_SD, gross_share=FULL_GROSS_SHARE, gross_span=0.6)
+            return
+        if record.get('soc') is not None:
+            # a shunt's own figure: exact between full charges, adrift after weeks
+            update(e, list(e.soc), record['soc'], SHUNT_SD, gross_share=0.05, gross_span=1.0)
             return
         if record.get('volts') is None:
             return

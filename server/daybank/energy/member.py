@@ -56,12 +56,13 @@ class Rig:
         curve: ((soc, volts), ...) at 25 C for 12 V.
         draw_log_sd, habit_log_sd: spread of the circuits' factors, by how many circuits share the use.
         harvest_log_sd_extra: spread that a stated shade adds.
+        lives: where the bank stands: inside, outside, heated or None (taken as outside).
         resistance_ohm: at 25 C, half charged. [ohm]
         self_discharge_per_h: share of charge lost per hour.
         volts: see loads.reference_volts. [V]
     """
     __slots__ = ('chemistry', 'nominal_v', 'label_ah', 'scale', 'kinetic_c', 'kinetic_k', 'curve', 'draw_log_sd',
-                 'habit_log_sd', 'shade', 'resistance_ohm', 'self_discharge_per_h', 'volts', 'efficiency')
+                 'habit_log_sd', 'shade', 'lives', 'resistance_ohm', 'self_discharge_per_h', 'volts', 'efficiency')
 
 
 class Traits:
