@@ -144,12 +144,12 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
 def _days(question, names, rig):
     """Day objects with sun and sky for the named days."""
     words = {}
-    for row in question.get('skies') or []:
+    # of two entries for a day the later id stands, field by field: rows come in any order
+    skies = [row for row in question.get('skies') or [] if names[0][0] <= row['day'] <= names[-1][0]]
+    skies.sort(key=lambda row: str(row.get('id')))
+    for row in skies:
         words.setdefault(row['day'], []).append(row)
-    kinds = {}
-    for use in question.get('uses') or []:
-        if use.get('kind') is not None and use.get('circuit_id') is None:
-            kinds[use['day']] = use['kind']
+    kinds = loads.day_kinds(question)
     days = []
     for d in range(len(names) - 1):
         day = Day()
@@ -290,6 +290,7 @@ def _cutoffs(question):
     if inverters and inverters[0].get('cutoff_v') is not None:
         found += [(c, float(inverters[0]['cutoff_v'])) for c in question['circuits']
                   if c.get('through_inverter') and c.get('cutoff_v') is None]
+    found.sort(key=lambda pair: str(pair[0]['id']))     # of two that stop at once the first by id is told
     return found
 
 

@@ -80,7 +80,7 @@ def expected(ensemble, course, question: dict, reading: dict, k: int) -> Expecte
         Expected.
     """
     rig = ensemble.rig
-    gauges = question.get('gauges') or []
+    gauges = sorted(question.get('gauges') or [], key=lambda row: str(row['id']))     # rows come in any order
     gauge, which = None, 0
     for g in range(len(gauges)):
         if gauges[g]['id'] == reading.get('gauge_id'):

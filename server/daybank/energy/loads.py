@@ -302,10 +302,8 @@ def _shares(question, circuit, grid, days, sunsets_s, habit_factor):
 
 def _logged(question, cid):
     """This circuit's hours by day, its from-until spans by day, and the day-wide kinds."""
-    by_day, spans, kinds = {}, {}, {}
+    by_day, spans, kinds = {}, {}, day_kinds(question)
     for use in question.get('uses') or []:
-        if use.get('kind') is not None and use.get('circuit_id') is None:
-            kinds[use['day']] = use['kind']
         if use.get('circuit_id') != cid:
             continue
         if use.get('hours') is not None:
@@ -315,6 +313,17 @@ def _logged(question, cid):
     for name in spans:
         spans[name].sort(key=lambda s: (s[0], 0.0 if s[1] is None else s[1]))
     return by_day, spans, kinds
+
+
+def day_kinds(question: dict) -> dict:
+    """'as_usual' or 'away' by day. Of two entries for a day the later id stands: rows come in any order."""
+    kinds, by = {}, {}
+    for use in question.get('uses') or []:
+        if use.get('kind') is not None and use.get('circuit_id') is None:
+            name = str(use.get('id'))
+            if use['day'] not in by or name > by[use['day']]:
+                kinds[use['day']], by[use['day']] = use['kind'], name
+    return kinds
 
 
 def day_of(days: list, at_s: float) -> str:

@@ -75,9 +75,10 @@ def _circuit(question, cid):
 def _biggest(question, days):
     """(circuit name, Ah a day) of the circuit that takes most."""
     best = None
-    for circuit in question['circuits']:
+    # of two that take alike the first by id is named, whatever the order of rows
+    for circuit in sorted(question['circuits'], key=lambda row: str(row['id'])):
         ah = sum(d['out_ah']['by_circuit'].get(circuit['id'], 0.0) for d in days) / max(1, len(days))
-        if best is None or ah > best[1]:
+        if best is None or ah > best[1] * (1.0 + 1e-9):
             best = (circuit.get('name') or circuit['id'], ah)
     return best if best is not None and best[1] > 0.0 else None
 
