@@ -184,7 +184,16 @@ def advance(state: tuple, capacity_ah: float, factors: tuple, wells: tuple, rows
                 surface += (target - surface) * (1.0 - settle * settle * settle)
             else:
                 surface *= settle
-            net *= share1 if soc < e1 else (share2 if soc < e2 else share3)
+            # a row that fills a band stores the rest at the next band's share: a fuller bank never ends up emptier
+            stored = 0.0
+            if soc < e1:
+                stored = min(net * share1, e1 * capacity_ah - charge)
+                net -= stored / share1
+            if soc < e2 and net > 0.0:
+                part = min(net * share2, e2 * capacity_ah - charge - stored)
+                stored += part
+                net -= part / share2
+            net = stored + net * share3
         else:
             sun_ah += sun * harvest * dt
             net_ah += net
