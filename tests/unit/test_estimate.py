@@ -288,6 +288,14 @@ def test_amp_hours_read_off_the_controller_teach_the_harvest():
     assert good["p90"] - good["p10"] < untold["p90"] - untold["p10"]
 
 
+def test_amp_hours_of_the_whole_arrival_day_say_nothing_of_its_afternoon():
+    def learned(**told):
+        trip = {**camp()["trips"][0], "starts_at": moment(10, 15)}
+        skies = [{"day": "2025-06-10", "condition": "clear", **told}]
+        return answer(camp(trips=[trip], readings=[], skies=skies), members=40)
+    assert learned(harvest_ah=30) == learned()
+
+
 def test_a_worded_sky_charges_by_its_word():
     low = [reading(11, 5, 12.2, **LONG_REST)]
     charges = [soc(camp(readings=low, skies=[{"day": f"2025-06-{d}", "condition": word} for d in (11, 12)]))["p50"]

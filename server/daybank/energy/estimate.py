@@ -307,6 +307,8 @@ def replay(e: Ensemble, question: dict, course) -> None:
     well = wells(e.rig)
     since = bank_in_service(question, loads.day_of(question['days'], question['asked_at'])).get('installed_on') or ''
     old_bank = False
+    if course.log and course.log[0].begin_s > course.log[0].day.dawn_s():
+        e.closed = course.log[0].day    # amp-hours of a whole day say nothing of an afternoon
     for part in course.log:
         if part.day is not e.day:
             _close_day(e)
