@@ -88,6 +88,7 @@ class ModelError extends Error {}
 
 /** Starts the interpreter and gives it the model's files. */
 async function start() {
+  dayOf(0, 'UTC'); // a browser's first look at a calendar takes long; here it waits for the interpreter anyway
   const [python, bundle] = await Promise.all([
     loadMicroPython({ heapsize: HEAP_BYTES, pystack: PYTHON_STACK, url: ASSETS['micropython.wasm'] }),
     fetch(ASSETS['energy.json']).then((reply) => reply.json()),

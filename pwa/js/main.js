@@ -50,12 +50,17 @@ const app = {
     app.energy.ask(app.data, askedS, { place: placeAt(app.data, askedS), checkpoints: fitting(app.checkpoints, askedS, ASSETS['energy.json']) });
     redraw();
   },
+  /** @returns {Promise<() => Promise>} takes the changes back, as changes of their own */
   async save(changes, draft) {
-    await app.store.write(app.rigId, changes, draft);
+    const rigId = app.rigId;
+    const back = await app.store.write(rigId, changes, draft);
     if (draft) localStorage.removeItem(`draft:${draft}`);
     keepForGood();
     await reload();
     app.compute();
+    return async () => {
+      if (app.rigId === rigId) await app.save(back);
+    };
   },
   async openDemo() {
     const reply = await fetch(ASSETS['demo.json']);
@@ -130,7 +135,7 @@ async function start() {
     document.documentElement.dataset.drawn = '';
     return;
   }
-  const [look, rig] = await Promise.all([app.store.setting('look'), app.store.setting('rig')]);
+  const [look, rig, rigs] = await Promise.all([app.store.setting('look'), app.store.setting('rig'), app.store.rigs()]);
   app.look = look || 'auto';
   document.documentElement.dataset.look = app.look;
   window.addEventListener('hashchange', show);
@@ -147,7 +152,7 @@ async function start() {
       app.compute();
     }
   });
-  await openRig(rig);
+  await openRig(rig, rigs);
   document.documentElement.dataset.drawn = '';
   app.persisted = Boolean(navigator.storage && navigator.storage.persisted && await navigator.storage.persisted());
   registerWorker(app.words, () => app.store.flush());
@@ -159,9 +164,9 @@ async function loadWords() {
 }
 
 /** Opens a rig: its rows, its stored answer, then a fresh one. */
-async function openRig(id) {
+async function openRig(id, rigs) {
   app.energy.forget(); // an answer that is still on its way belongs to the rig before
-  app.rigs = await app.store.rigs();
+  app.rigs = rigs || await app.store.rigs();
   app.meta = (id && app.rigs.find((item) => item.id === id)) || null;
   app.rigId = app.meta ? app.meta.id : null;
   app.data = null;
@@ -247,8 +252,12 @@ function toast(line) {
   draw(byId('toast'), html`<span>${app.words.say(code, args)}</span>${undo && html`<button type="button">${app.words.say('toast.undo')}</button>`}`);
   if (undo) {
     byId('toast').querySelector('button').addEventListener('click', async () => {
-      await undo();
-      draw(byId('toast'), '');
+      try {
+        await undo();
+        draw(byId('toast'), '');
+      } catch (error) {
+        toast({ code: 'store.refused', args: { reason: error.name } });
+      }
     });
   }
   toastTimer = setTimeout(() => draw(byId('toast'), ''), TOAST_MS);

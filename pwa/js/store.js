@@ -150,15 +150,17 @@ class Store {
   /**
    * Writes changes and, in the same transaction, drops the draft they came from.
    * @param {string} rigId @param {Array<{tbl: string, row: string, set: object}>} changes @param {string} [draft]
+   * @returns {Promise<Array<{tbl, row, set}>>} the changes that take these back
    */
   write(rigId, changes, draft) {
     if (draft) this.draftsWaiting.delete(draft);
     return this.run(async (db) => {
       const tx = db.transaction(['ops', 'rows', 'meta', 'drafts', 'checkpoints'], 'readwrite', STRICT);
-      await this.#apply(tx, rigId, changes);
+      const back = await this.#apply(tx, rigId, changes);
       if (draft) await tx.objectStore('drafts').delete(draft);
       await tx.done;
       this.#tell(rigId);
+      return back;
     });
   }
 
@@ -174,6 +176,7 @@ class Store {
     const described = await tx.objectStore('rows').get([rigId, 'rig', rigId]);
     const zone = described ? described.fields.timezone : null;
     let spoiledS = Infinity;
+    const back = [];
     for (const { tbl, row, set } of changes) {
       clock = tick(clock, Date.now());
       const op = { id: newId(), dev: device, sv: SCHEMA_VERSION, hlc: clock, tbl, row, set };
@@ -181,6 +184,7 @@ class Store {
       const held = await tx.objectStore('rows').get([rigId, tbl, row]);
       const folded = fold(held, op);
       tx.objectStore('rows').put({ rig: rigId, tbl, row, t: timeOf(tbl, folded.fields), ...folded });
+      back.unshift({ tbl, row, set: held ? Object.fromEntries(Object.keys(set).map((name) => [name, held.fields[name] ?? null])) : { deleted: true } });
       spoiledS = Math.min(spoiledS, speaksFromS(tbl, held && held.fields, zone), speaksFromS(tbl, folded.fields, zone));
     }
     await meta.put(clock, 'hlc');
@@ -188,6 +192,7 @@ class Store {
     // In this very transaction: what was learned from the log as it was must not outlive it.
     const checkpoints = tx.objectStore('checkpoints');
     for (const key of await checkpoints.getAllKeys(everything(rigId))) if (key[2] > spoiledS) checkpoints.delete(key);
+    return back;
   }
 
   #tell(rig) {

@@ -199,29 +199,68 @@ def page_at(chromium, server):
 
 
 @pytest.fixture(scope="session")
-def demo_storage(chromium, server):
-    """What a phone holds once the demo rig was opened and answered: worked out once, for all stories that begin there."""
+def demo_phone(chromium, server):
+    """One page for all stories that begin with the demo rig, and what its storage held once that was answered.
+
+    Each story finds that storage again; a browser of its own for each would take as long as the story.
+    """
     context = chromium.new_context(service_workers="block", **PHONE)
     page = context.new_page()
+    faults = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("console", lambda message: faults.extend(violation(message)))
     page.goto(server.url)
     page.wait_for_selector("html[data-drawn]")
     open_demo(page)
     eventually(lambda: len(rows(page, "checkpoints")) == 2)
-    storage = context.storage_state(indexed_db=True)
+    yield page, page.evaluate(STORED), faults
     context.close()
-    return storage
 
 
 @pytest.fixture
-def demo_at(page_at, demo_storage):
-    """Opens pages that show the demo rig with its stored answer; a fresh one is on its way."""
-    return lambda **options: page_at(storage_state=demo_storage, **options)
+def demo(demo_phone, server):
+    """A page that shows the demo rig with its stored answer; a fresh one is on its way."""
+    page, stored, faults = demo_phone
+    faults.clear()
+    page.set_viewport_size(PHONE["viewport"])
+    page.goto(server.url + "safe.html")
+    page.evaluate(RESTORE, stored)
+    page.goto(server.url)
+    page.wait_for_selector("html[data-drawn]")
+    yield page
+    assert faults == []
 
 
-@pytest.fixture
-def demo(demo_at):
-    """A page that shows the demo rig."""
-    return demo_at()
+# Every store of the app's database as [key, value] pairs, and back.
+OPEN = """const done = (request) => new Promise((resolve, reject) => {
+        request.onsuccess = () => resolve(request.result);
+        request.onerror = () => reject(request.error);
+    });
+    const base = await done(indexedDB.open('daybank'));
+    const names = Array.from(base.objectStoreNames);"""
+STORED = f"""async () => {{
+    {OPEN}
+    const stored = {{}};
+    for (const name of names) {{
+        const store = base.transaction(name).objectStore(name);
+        const [keys, values] = await Promise.all([done(store.getAllKeys()), done(store.getAll())]);
+        stored[name] = keys.map((key, i) => [key, values[i]]);
+    }}
+    base.close();
+    return stored;
+}}"""
+RESTORE = f"""async (stored) => {{
+    {OPEN}
+    localStorage.clear();
+    const tx = base.transaction(names, 'readwrite');
+    for (const name of names) {{
+        const store = tx.objectStore(name);
+        store.clear();
+        for (const [key, value] of stored[name]) store.keyPath === null ? store.put(value, key) : store.put(value);
+    }}
+    await new Promise((resolve) => {{ tx.oncomplete = resolve; }});
+    base.close();
+}}"""
 
 
 def open_demo(page):

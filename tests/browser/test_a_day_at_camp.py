@@ -172,6 +172,28 @@ def test_an_entry_is_deleted_and_brought_back(demo):
     demo.get_by_role("button", name=re.compile(r"Delete: 12\.30 V")).wait_for()
 
 
+def test_a_reading_just_saved_is_taken_back_with_one_tap_and_so_is_a_correction(demo):
+    known = set(readings(demo))
+    type_reading(demo, "12.3")
+    save(demo)
+    demo.get_by_text("Saved on this phone: 12.30 V").wait_for()
+    demo.get_by_role("button", name="Undo").click()
+    demo.locator("#toast:empty").wait_for(state="attached")
+    assert [fields["deleted"] for row, fields in readings(demo).items() if row not in known] == [True]
+    demo.get_by_role("link", name="Logbook").click()
+    assert demo.get_by_text("12.30 V").count() == 0
+    first = demo.get_by_role("link", name=re.compile(r"Edit: 12\.63 V")).first
+    changed = re.search(r"reading/([^/]+)$", first.get_attribute("href")).group(1)
+    first.click()
+    demo.fill("[name=volts]", "12.5")
+    save(demo)
+    demo.get_by_text("Saved on this phone: 12.50 V").wait_for()
+    assert readings(demo)[changed]["volts"] == 12.5
+    demo.get_by_role("button", name="Undo").click()
+    demo.locator("#toast:empty").wait_for(state="attached")
+    assert readings(demo)[changed]["volts"] == 12.63
+
+
 def test_what_ran_is_noted_by_hours_and_by_a_tap_since_when(demo):
     known = {row["row"] for row in rows(demo)}
     demo.get_by_role("link", name="What ran").click()

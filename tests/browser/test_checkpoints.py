@@ -1,18 +1,17 @@
 """What the model laid aside at midnight: an answer that goes on from it is the same, and no changed log is answered with it."""
 
 import json
-import random
-from datetime import datetime, timedelta, timezone
+from datetime import datetime
 
 import pytest
 
 from browser.conftest import answer_of, eventually, rows, wait_for_final
+from browser.logs import long_log
 from browser.test_a_day_at_camp import save, type_reading
 from browser.test_energy_worker import ask  # noqa: F401 - a fixture
 from conftest import ROOT
 
 MEMBERS = [12, 80]
-DAY_S = 86400
 
 
 def story(name):
@@ -41,24 +40,6 @@ def test_an_answer_from_a_checkpoint_is_the_answer_from_the_whole_log_and_costs_
     assert figures(short) == pytest.approx(figures(whole), abs=1e-3)
     assert short["steps"] < whole["steps"]
     assert again == [], "the same midnight is not laid aside twice"
-
-
-def long_log(asked_s, days):
-    """A log of so many days in the manner of the demo: two readings a day, a sky and four uses."""
-    data = json.loads((ROOT / "pwa" / "demo" / "demo.json").read_text())
-    rng = random.Random(3)
-    lists = {name: [] for name in ("readings", "uses", "skies", "charges", "events")}
-    zone = timezone(timedelta(hours=-6))
-    for back in range(days, 0, -1):
-        at = datetime.fromtimestamp(asked_s - back * DAY_S, zone)
-        for hour, volts in ((7, 12.45), (20, 12.62)):
-            lists["readings"].append({"id": f"r{back}-{hour}", "at": at.replace(hour=hour).isoformat(), "state": "loaded",
-                                      "volts": round(volts + rng.uniform(-0.1, 0.1), 2), "gauge_id": data["gauges"][0]["id"]})
-        lists["skies"].append({"id": f"s{back}", "day": at.date().isoformat(), "condition": rng.choice(["clear", "partly"])})
-        for circuit in data["circuits"][1:3]:
-            lists["uses"].append({"id": f"u{back}-{circuit['id']}", "day": at.date().isoformat(),
-                                  "circuit_id": circuit["id"], "hours": round(rng.uniform(0, 4), 1)})
-    return data | lists | {"positions": []}
 
 
 def test_ten_years_of_log_cost_no_more_than_a_fortnight_once_a_midnight_is_laid_aside(ask):  # noqa: F811

@@ -1,7 +1,5 @@
 """What holds on every page: keys, sizes, text of double size, looks, safe mode, errors, and no request elsewhere."""
 
-import pytest
-
 from browser.conftest import open_demo, rows, wait_for_final
 
 ROUTES = ["tonight", "logbook", "last", "checks", "rig", "reading", "ran", "charge", "event"]
@@ -12,20 +10,14 @@ def go(page, route):
     page.wait_for_selector(f".page-{route} h1")
 
 
-@pytest.mark.parametrize("width", [320, 412])
-def test_no_page_is_wider_than_the_phone(demo_at, width):
-    page = demo_at(viewport={"width": width, "height": 640})
-    for route in ROUTES:
-        go(page, route)
-        page.evaluate(OPEN_ALL)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, route
-
-
-def test_text_of_double_size_still_fits_the_phone(demo):
-    for route in ROUTES:
-        go(demo, route)
-        demo.evaluate("document.documentElement.style.fontSize = '200%'")
-        assert demo.evaluate("document.documentElement.scrollWidth") <= 412, route
+def test_no_page_is_wider_than_the_phone_nor_with_text_of_double_size(demo):
+    for width, size in ((320, 100), (412, 100), (412, 200)):
+        demo.set_viewport_size({"width": width, "height": 640})
+        for route in ROUTES:
+            go(demo, route)
+            demo.evaluate(OPEN_ALL)
+            demo.evaluate(f"document.documentElement.style.fontSize = '{size}%'")
+            assert demo.evaluate("document.documentElement.scrollWidth") <= width, (route, size)
 
 
 # What is opened fills itself in a task of its own.

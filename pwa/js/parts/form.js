@@ -57,13 +57,14 @@ export function readForm(form, before) {
 export async function saveAndLeave(app, root, changes, { draft, done, leave = '#/tonight' }) {
   const button = root.querySelector('.action-bar button');
   button.disabled = true;
+  let undo;
   try {
-    await app.save(changes, draft);
+    undo = await app.save(changes, draft);
   } catch (error) {
     button.disabled = false;
     root.querySelector('#problem').textContent = app.words.say('store.refused', { reason: error.name || String(error) });
     return;
   }
-  app.toast(done);
+  app.toast({ ...done, undo });
   location.hash = leave;
 }

@@ -79,10 +79,9 @@ function entries(app) {
 
 async function remove(app, tbl, row) {
   try {
-    await app.save([{ tbl, row, set: { deleted: true } }]);
+    const undo = await app.save([{ tbl, row, set: { deleted: true } }]);
+    app.toast({ code: 'logbook.deleted', args: {}, undo });
   } catch (error) {
     app.toast({ code: 'store.refused', args: { reason: error.name } });
-    return;
   }
-  app.toast({ code: 'logbook.deleted', args: {}, undo: () => app.save([{ tbl, row, set: { deleted: false } }]) });
 }

@@ -60,12 +60,12 @@ function paint(view) {
       ['unknown', say('reading.dont_know')]], draft.others)}
     <div id="which"${flag('hidden', draft.others !== 'some')}>${chips('on', say('reading.which'), otherIds.map((item) => [item, app.circuitName(item)]), draft.on, { many: true })}</div>
     <div id="derived"></div>
+    <div id="when">${moment(app, draft, say('reading.when'))}</div>
     <details${flag('open', Boolean(view.edited))}><summary>${say('reading.more')}</summary>
       ${chips('finished', say('reading.charger'), [['yes', say('reading.finished')]], draft.finished, { many: true, note: say('reading.finished_note') })}
       ${gauges.length > 1 && chips('gauge', say('reading.gauge'), gauges, draft.gauge)}
       <label class="field"><span>${say('reading.note')}</span><input type="text" name="note" maxlength="2000" value="${draft.note}"></label>
     </details>
-    <div id="when">${moment(app, draft, say('reading.when'))}</div>
     ${saveBar(say('form.save'))}</form>`);
   paintDerived(view);
 }

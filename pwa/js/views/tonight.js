@@ -120,7 +120,8 @@ function learned(app, answer) {
   const { say, locale } = app.words;
   const rows = LEARNED.filter(([name]) => answer.learned && answer.learned[name]).map(([name, factor, digits, signed]) => {
     const { p10, p90 } = answer.learned[name];
-    const text = (value) => `${signed && value > 0 ? '+' : ''}${decimal(value * factor, digits, locale)}`;
+    const sign = (value) => (value < 0 ? '−' : signed && value > 0 ? '+' : '');
+    const text = (value) => `${sign(value)}${decimal(Math.abs(value) * factor, digits, locale)}`;
     return html`<tr><th scope="row">${say(`learned.${name}`)}</th><td>${say(`learned.range.${name}`, { low: text(p10), high: text(p90) })}</td></tr>`;
   });
   if (rows.length === 0) return '';
@@ -144,10 +145,9 @@ async function noteSky(app, word) {
   const noted = app.data.skies.find((sky) => sky.day === day);
   const row = noted ? noted.id : newId();
   try {
-    await app.save([{ tbl: 'sky', row, set: noted ? { condition: word } : { day, condition: word } }]);
+    const undo = await app.save([{ tbl: 'sky', row, set: noted ? { condition: word } : { day, condition: word } }]);
+    app.toast({ code: 'sky.noted', args: { word: app.words.say(`sky.${word}`) }, undo });
   } catch (error) {
     app.toast({ code: 'store.refused', args: { reason: error.name } });
-    return;
   }
-  app.toast({ code: 'sky.noted', args: { word: app.words.say(`sky.${word}`) } });
 }
