@@ -25,7 +25,7 @@ RANKS = [
      "toml_lines"},                                              # 2 pure sums over records
     {"trial_table", "plots", "report", "schema", "store", "rigfile", "rig_quantities", "typed_moments", "logbook_csv",
      "pairing", "problems"},
-    {"headers", "api", "app", "commands", "commands_data"},      # 4 what the outside talks to
+    {"headers", "api", "app", "commands", "commands_data", "data_arguments"},  # 4 what the outside talks to
     {"__main__"},                                                # 5 the command line
 ]
 

@@ -57,6 +57,14 @@ def make_parser() -> argparse.ArgumentParser:
                                "answer how many days are left, from an exported file"))
     add_trial_arguments(add(commands, "trial", trial_command,
                             "score the forecasts against trips whose end is known"))
+
+    from daybank import data_arguments
+    data_arguments.add_rigfile_arguments(add(commands, "rigfile", rigfile_command, "look over a rig file"))
+    data_arguments.add_import_arguments(add(commands, "import", import_command,
+                                            "take in a rig file, an export or a part of the logbook"))
+    data_arguments.add_export_arguments(add(commands, "export", export_command, "give out a rig with all its records"))
+    data_arguments.add_integrity_arguments(add(commands, "integrity", integrity_command,
+                                               "see whether the file of records is sound"))
     return parser
 
 
@@ -74,6 +82,26 @@ def forecast_command(given: argparse.Namespace) -> int:
 def trial_command(given: argparse.Namespace) -> int:
     from daybank import commands
     return commands.trial_command(given)
+
+
+def rigfile_command(given: argparse.Namespace) -> int:
+    from daybank import commands_data
+    return commands_data.rigfile_command(given)
+
+
+def import_command(given: argparse.Namespace) -> int:
+    from daybank import commands_data
+    return commands_data.import_command(given)
+
+
+def export_command(given: argparse.Namespace) -> int:
+    from daybank import commands_data
+    return commands_data.export_command(given)
+
+
+def integrity_command(given: argparse.Namespace) -> int:
+    from daybank import commands_data
+    return commands_data.integrity_command(given)
 
 
 def demo_command(given: argparse.Namespace) -> int:

@@ -28,8 +28,9 @@ TBL_OF = {
 }
 LIST_OF = {tbl: name for name, tbl in TBL_OF.items()}
 NO_RECORDS = ("format", "rig", "asked_at", "truth")  # what is no record, nor of a later version
-MOST_OP_BYTES = 8192
-MOST_DEPTH = 8  # of one field's value; a trip's stops need three
+MOST_OP_BYTES = 8192  # of a change that comes over the network
+MOST_FILE_BYTES = 256 * 1024  # of one that comes out of the person's own file
+MOST_DEPTH, MOST_FILE_DEPTH = 8, 24  # of one field's value; a trip's stops need three
 MOST_WHOLE = 2**53 - 1  # what a phone can hold exactly
 
 
@@ -119,8 +120,12 @@ def in_order(tbl: str, fields: dict) -> dict:
     return {name: fields[name] for name in sorted(fields, key=lambda name: (rank.get(name, len(known)), name))}
 
 
-def op_fault(op: object) -> str | None:
-    """What is wrong with the form of a change, as a sentence; None for a good one. What it means is not looked at."""
+def op_fault(op: object, *, own: bool = False) -> str | None:
+    """What is wrong with the form of a change, as a sentence; None for a good one. What it means is not looked at.
+
+    `own` is for changes that this machine makes of a person's file, which may hold more than a phone sends at once.
+    """
+    most_bytes, most_depth = (MOST_FILE_BYTES, MOST_FILE_DEPTH) if own else (MOST_OP_BYTES, MOST_DEPTH)
     if not isinstance(op, dict):
         return "a change is an object; send it so"
     for name in ("id", "dev", "tbl", "row"):
@@ -132,15 +137,15 @@ def op_fault(op: object) -> str | None:
         return "sv is no whole number above 0; send the version of the record's schema"
     if not isinstance(op.get("set"), dict) or not all(isinstance(name, str) for name in op["set"]):
         return "set is no object of fields; send what the change sets"
-    if not _plain(op["set"], MOST_DEPTH):
-        return (f"set holds what JSON or a phone can't keep exactly, or nests deeper than {MOST_DEPTH} levels; send "
+    if not _plain(op["set"], most_depth):
+        return (f"set holds what JSON or a phone can't keep exactly, or nests deeper than {most_depth} levels; send "
                 "plain finite values")
     try:
         size = len(text_of(op).encode())
     except UnicodeEncodeError:
         return "a text holds half a character; type it again"
-    if size > MOST_OP_BYTES:
-        return f"the change has {size} bytes; accepted are up to {MOST_OP_BYTES}; shorten its note"
+    if size > most_bytes:
+        return f"the change has {size} bytes; accepted are up to {most_bytes}; shorten its note"
     return None
 
 

@@ -123,7 +123,7 @@ class _Reading:
                         continue
                     made[field] = number
                     self.typed_as[f"{path}.{field}"] = here
-                    if isinstance(value, str):
+                    if isinstance(value, str) and field != "rated_h":  # "95 Ah at 100 h" stands beside the Ah
                         typed[field] = value
             elif key in fields and fields[key] is field_checks.moment and isinstance(value, str) and self.tz:
                 made[key] = typed_moments.with_offset(value, self.tz)

@@ -139,9 +139,10 @@ class Store:
                 clock = change_log.tick(clock, now_ms)
                 ops.append({"id": self.new_id(now_ms), "dev": device, "sv": change_log.SCHEMA_VERSION, "hlc": clock,
                             "tbl": row.tbl, "row": row.row, "set": row.fields})
-            for verdict in self._put(rig, ops, now_ms, own=True):
+            for row, verdict in zip(rows, self._put(rig, ops, now_ms, own=True)):
                 if verdict.verdict != "accepted":
-                    raise StoreError(f"The records can't be kept: {verdict.problem}. Nothing was written.")
+                    raise StoreError(f"The {row.tbl} {row.row[:60]!r} can't be kept: {verdict.problem}. Nothing was "
+                                     "written.")
         return len(ops)
 
     def put(self, rig: str, ops: list, *, now_ms: int) -> list:
@@ -174,7 +175,7 @@ class Store:
         return verdicts
 
     def _verdict(self, rig, op, now_ms, own) -> Verdict:
-        fault = change_log.op_fault(op)
+        fault = change_log.op_fault(op, own=own)
         if fault:
             named = op.get("id") if isinstance(op, dict) and isinstance(op.get("id"), str) else None
             return Verdict(named, "invalid", fault)

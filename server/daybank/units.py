@@ -131,6 +131,8 @@ def quantity(text: str, *accepted: str) -> Measured:
     if kind not in accepted:
         raise ValueError(f"{shown(text)} is {KINDS[kind].noun}; accepted is {wanted}; correct it")
     factor, offset = factor_and_offset(name, KINDS[kind].base)
+    if (factor, offset) == (1.0, 0.0):
+        return Measured(kind, amount)
     value = amount * factor + offset
     if not math.isfinite(value):
         raise ValueError(f"{shown(text)} is too large; accepted is {wanted}; correct it")

@@ -1,6 +1,8 @@
+from pathlib import Path
+
 import pytest
 
-from daybank.settings import Settings, from_environment
+from daybank.settings import Settings, data_dir, from_environment
 
 
 def test_nothing_set_means_this_machine_only():
@@ -52,3 +54,27 @@ def test_the_ends_of_the_range_of_ports_are_accepted(port):
 def test_a_name_that_is_an_address_of_a_page_is_refused(name):
     with pytest.raises(ValueError, match="is not a host name; give a bare name or address"):
         Settings(names=(name,))
+
+
+@pytest.mark.parametrize("environment, folder", [
+    ({"DAYBANK_DATA": "/somewhere", "XDG_DATA_HOME": "/data", "HOME": "/me"}, "/somewhere"),
+    ({"XDG_DATA_HOME": "/data", "HOME": "/me"}, "/data/daybank"), ({"LOCALAPPDATA": "/local"}, "/local/daybank"),
+    ({"HOME": "/me"}, "/me/.local/share/daybank"),
+])
+def test_records_are_kept_where_told_else_where_the_system_keeps_a_persons_data(environment, folder):
+    assert data_dir(environment) == from_environment(environment).data_dir == Path(folder)
+
+
+def test_without_any_such_place_none_is_made_up():
+    assert data_dir({}) is None
+
+
+def test_the_household_is_home_unless_told():
+    assert from_environment({}).household == "home"
+    assert from_environment({"DAYBANK_HOUSEHOLD": "aunt-2"}).household == "aunt-2"
+
+
+@pytest.mark.parametrize("name", ["", "../up", "Home", "a/b", "-x", "x" * 41, "x.db"])
+def test_a_household_that_could_be_a_path_is_refused(name):
+    with pytest.raises(ValueError, match="is no name of a household; accepted are up to 40 small letters"):
+        Settings(household=name)

@@ -246,7 +246,7 @@ def test_own_changes_come_after_every_clock_seen(store):
 
 def test_own_records_are_kept_all_or_none(store):
     rows = [Row("reading", "a", {"volts": 1.0}), Row("reading", "b", {"volts": float("inf")})]
-    with pytest.raises(StoreError, match="The records can't be kept: set holds what .* Nothing was written."):
+    with pytest.raises(StoreError, match="The reading 'b' can't be kept: set holds what .* Nothing was written."):
         store.write("r", rows, now_ms=NOW_MS)
     assert store.counts() == {"rigs": 0, "records": 0, "changes": 0}
 
