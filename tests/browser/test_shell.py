@@ -80,7 +80,10 @@ def test_the_drawn_strip_and_the_table_of_dawns_tell_the_same_story(demo):
     figures = [[int(share) for share in text[:-2].split("–")] for text in demo.locator(".dawns-figure").all_inner_texts()]
     floor = answer_floor(demo)
     told = ["above" if low > floor else "below" if high < floor else "maybe" for low, high in figures]
-    assert len(told) == 7 and kinds[:7] == told
+    # a figure that is rounded onto the floor may lie on either side of it
+    clear = [i for i, (low, high) in enumerate(figures) if floor not in (low, high)]
+    assert len(told) == 7 and len(clear) > 3
+    assert [kinds[i] for i in clear] == [told[i] for i in clear]
 
 
 def answer_floor(page):

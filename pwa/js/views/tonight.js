@@ -122,11 +122,10 @@ function learned(app, answer) {
     const { p10, p90 } = answer.learned[name];
     const sign = (value) => (value < 0 ? '−' : signed && value > 0 ? '+' : '');
     const text = (value) => `${sign(value)}${decimal(Math.abs(value) * factor, digits, locale)}`;
-    return html`<tr><th scope="row">${say(`learned.${name}`)}</th><td>${say(`learned.range.${name}`, { low: text(p10), high: text(p90) })}</td></tr>`;
+    return html`<div><dt>${say(`learned.${name}`)}</dt><dd>${say(`learned.range.${name}`, { low: text(p10), high: text(p90) })}</dd></div>`;
   });
   if (rows.length === 0) return '';
-  return html`<table class="learned"><caption>${say('learned.caption')}</caption>
-    <thead class="for-readers"><tr><th>${say('learned.what')}</th><th>${say('learned.likely')}</th></tr></thead><tbody>${rows}</tbody></table>`;
+  return html`<p class="quiet">${say('learned.caption')}</p><dl class="learned">${rows}</dl>`;
 }
 
 function skyRow(app) {
