@@ -160,7 +160,8 @@ def _dangling(good: dict, unread: set) -> list:
                 for one in given if isinstance(given, list) else [given]:
                     if isinstance(one, str) and one not in known:
                         faults.append(_unknown(f"{name}[{index}].{field}", one, target, known))
-    places = [place.get("name") for selector in good["selector"] for place in selector.get("positions") or []
+    positions = [selector.get("positions") for selector in good["selector"]]
+    places = [place.get("name") for listed in positions if isinstance(listed, list) for place in listed
               if isinstance(place, dict)]
     for index, row in enumerate(good["positions"]):
         if isinstance(row.get("position"), str) and row["position"] not in places:

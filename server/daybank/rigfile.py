@@ -98,6 +98,8 @@ class _Reading:
                 self._fault(key, f"[{key}] stands for one thing; accepted is a list; write [[{key}]]")
             else:
                 export[key] = self._plain(value, key)
+        if export.setdefault("circuits", []) == []:
+            self._note("circuits", "are missing, so the answer knows of no load; add a [[circuits]] for each")
         for name in LISTS:
             if isinstance(export.get(name), list):
                 self._name_rows(export[name], name)
@@ -123,7 +125,8 @@ class _Reading:
                         continue
                     made[field] = number
                     self.typed_as[f"{path}.{field}"] = here
-                    if isinstance(value, str) and field != "rated_h":  # "95 Ah at 100 h" stands beside the Ah
+                    # "95 Ah at 100 h" stands beside the Ah alone, and a gauge "2/0" is its own text
+                    if isinstance(value, str) and field != "rated_h" and number != value:
                         typed[field] = value
             elif key in fields and fields[key] is field_checks.moment and isinstance(value, str) and self.tz:
                 made[key] = typed_moments.with_offset(value, self.tz)
@@ -146,7 +149,7 @@ class _Reading:
         """Gives each part of the rig without an id one from its name, so that the file can be read in again later."""
         if name not in _NAMED:
             return
-        taken = {row.get("id") for row in rows if isinstance(row, dict)}
+        taken = {row["id"] for row in rows if isinstance(row, dict) and isinstance(row.get("id"), str)}
         for row in rows:
             if isinstance(row, dict) and "id" not in row:
                 base = slug(str(row.get("name") or row.get("kind") or _NAMED[name])) or _NAMED[name]
@@ -158,11 +161,13 @@ class _Reading:
                 row["id"] = made
 
     def _refer_by_id(self, export: dict) -> None:
+        lists = {name: export[name] if isinstance(export.get(name), list) else [] for name in LISTS}
         for name, fields in REFERENCES.items():
-            for row in export.get(name) or []:
+            for row in lists[name]:
                 for field, target in fields.items() if isinstance(row, dict) else ():
-                    by_name = {other.get("name"): other.get("id") for other in export.get(target) or []
-                               if isinstance(other, dict) and isinstance(other.get("name"), str)}
+                    by_name = {other["name"]: other.get("id") for other in lists[target]
+                               if isinstance(other, dict) and isinstance(other.get("name"), str)
+                               and isinstance(other.get("id"), str)}
                     ids = set(by_name.values())
                     given = row.get(field)
                     if isinstance(given, list):

@@ -111,6 +111,17 @@ def test_unknown_keys_are_kept_and_noted_and_ones_own_are_not_even_noted():
     assert [(note.line, note.field) for note in read.notes] == [(1, "mood"), (16, "circuits[0].lumens")]
 
 
+def test_a_rig_without_circuits_is_taken_with_a_note():
+    read = rigfile.read(HEAD + BANK)
+    assert read.export["circuits"] == [] and read.faults == []
+    assert rigfile.text_of(read.notes[0]).startswith("line 1: circuits: are missing, so the answer knows of no load")
+
+
+def test_a_gauge_that_is_text_by_itself_needs_no_second_text():
+    made = circuit('draw = "1 A"\nwire_awg = "2/0"\n')
+    assert made["wire_awg"] == "2/0" and made["typed"] == {"draw_a": "1 A"}
+
+
 # ---- faults
 
 def test_every_fault_is_told_at_once_with_its_line():
@@ -155,7 +166,7 @@ def test_what_is_missing_is_told_at_its_table(drop, line, sentence):
     (HEAD + BANK + LAMP.replace("[[circuits]]", "[circuits]"), "[circuits] stands for one thing; accepted is a list; "
      "write [[circuits]]"),
     (HEAD + BANK + LAMP.replace("[[circuits]]", "[[circuit]]"), '"circuit" is not known; accepted is circuits; '),
-    (HEAD + BANK, "is missing; accepted is at least one [[circuits]]; add it"),
+    (HEAD + LAMP, "is missing; accepted is at least one [[banks]]; add it"),
     (HEAD + BANK + LAMP + 'draw_from = "hearsay"\n', '"hearsay" was given; accepted are measured, label, guess'),
     (HEAD + BANK + LAMP.replace("1 A", "1 A at 120 V"), "is drawn behind the inverter; accepted is that with "
      "through_inverter = true"),
@@ -171,6 +182,15 @@ def test_what_is_missing_is_told_at_its_table(drop, line, sentence):
 ])
 def test_a_file_that_is_no_rig_file_is_told_why(text, sentence):
     assert any(sentence in fault.message for fault in rigfile.read(text).faults)
+
+
+@pytest.mark.parametrize("name", ["banks", "circuits", "gauges", "readings", "uses", "selector", "rig", "trips"])
+@pytest.mark.parametrize("value", ["5", '"x"', "[1]", "[[]]", "{ positions = 5 }", "{ stops = 5 }", "[{ id = [] }]"])
+def test_a_section_of_another_form_is_told_and_breaks_nothing(name, value):
+    sections = {"rig": HEAD, "banks": BANK, "circuits": LAMP}
+    text = f"{name} = {value}\n" + "".join(part for other, part in sections.items() if other != name)
+    read = rigfile.read(text)
+    assert read.export is None and read.faults[0].line == 1
 
 
 def test_a_fault_is_printed_with_its_line():
