@@ -2,7 +2,7 @@
 import pytest
 
 from directed.asking import answer, charge, width
-from directed.simulator import Camp, moment
+from directed.simulator import Appliance, Camp, appliances, moment
 
 ASKED_H = 3 * 24 + 20.0
 
@@ -71,13 +71,14 @@ def test_readings_of_a_true_camp_bring_the_charge_home():
         assert abs(charge(told) - truth.soc(ASKED_H)) < 0.10
 
 
-def test_measured_amps_sharpen_a_reading_under_load():
-    truth = Camp(panel_w=0.0, start_soc=0.7).run()
-    heavy = reading(79.0, truth.volts(79.0, amps=20.0), "loaded")
-    guessed = answer(truth.export(79.5, readings=[heavy]))
-    measured = answer(truth.export(79.5, readings=[{**heavy, "amps": 20.0}]))
-    assert width(measured["state_of_charge"]) < width(guessed["state_of_charge"])
-    assert abs(charge(measured) - truth.soc(77.0)) < abs(charge(guessed) - truth.soc(77.0)) + 0.02
+@pytest.mark.xfail(reason="the spread of the guessed current is added even where the current was measured")
+def test_measured_amps_sharpen_a_reading_where_a_heavy_load_may_be_on_or_off():
+    kettle = Appliance("kettle", 60.0, "bank", "any", 8.0, 14.0, duty=0.5 / 14.0, more={"typical_h_per_day": 0.5})
+    truth = Camp(panel_w=0.0, loads=[appliances()[1], kettle], rated_ah=100.0, true_ah=90.0, start_soc=0.9).run()
+    log = reading(18.0, truth.volts(18.0, amps=0.5), "loaded")
+    guessed, measured = (answer(truth.export(18.5, readings=[row])) for row in (log, {**log, "amps": 0.5}))
+    assert width(measured["state_of_charge"]) < 0.85 * width(guessed["state_of_charge"])
+    assert measured["state_of_charge"]["p10"] <= truth.soc(18.0) <= measured["state_of_charge"]["p90"]
 
 
 def test_the_same_volts_under_more_amps_stand_for_more_charge():

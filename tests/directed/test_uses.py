@@ -50,7 +50,7 @@ def test_a_fan_left_running_at_noon_runs_on_and_costs_more_than_a_usual_day():
 
 
 def test_days_called_as_usual_leave_less_doubt_than_days_without_a_word():
-    truth = Camp(panel_w=0.0).run()
+    truth = Camp(panel_w=0.0, rated_ah=400.0, true_ah=356.0).run()
     days = [{"id": f"k-{d}", "day": day(d), "kind": "as_usual"} for d in (0, 1, 2)]
     told, silent = answer(truth.export(EVENING_H, uses=days)), answer(truth.export(EVENING_H))
     assert width(told["state_of_charge"]) < width(silent["state_of_charge"])
