@@ -29,6 +29,7 @@ KINDS = {  # list -> first column, and the others
         Column("on", "on", _LIST, None),
         Column("off", "off", _LIST, None), Column("amps", "amps", "current", "A"),
         Column("rested", "rested_h", "time", "h"), Column("bank", "bank_c", "temperature", "C"),
+        Column("charge left", "soc", "share", "share"),
         Column("confirmed", "confirmed", _FLAG, None), Column("note", "note", _TEXT, None))),
     "uses": ("use id", (
         Column("day", "day", _TEXT, None), Column("circuit", "circuit_id", _TEXT, None),

@@ -27,7 +27,7 @@ STEMS = {  # key without its unit -> field; None where the text decides
 }
 KIND_OF = {"v": "voltage", "a": "current", "w": "power", "ah": "charge", "m": "length", "c": "temperature",
            "deg": "angle", "h": "time", "mm2": "area"}
-SHARES = ("floor_soc", "shade", "efficiency", "duty_at_25c")
+SHARES = ("floor_soc", "soc", "shade", "efficiency", "duty_at_25c")
 EXAMPLES = {"nominal": '"12 V"', "rated": '"100 Ah"', "draw": '"3.5 A" or "45 W"', "wire": '"8 AWG" or "10 mm2"'}
 
 

@@ -24,10 +24,10 @@ TEXT, REAL, FLAG, JSON, ANY = "text", "real", "flag", "json", "any"  # any: a ga
 _WIRE = {"wire_mm2": REAL, "wire_awg": ANY, "wire_m": REAL}
 _PLACE = {"lat_deg": REAL, "lon_deg": REAL}
 PLAIN = {  # kind of record in a change -> its table and columns; names are those of daybank-export/1
-    "rig": Plain("rigs", {"name": TEXT, "nominal_v": REAL, "timezone": TEXT, **_PLACE}),
+    "rig": Plain("rigs", {"name": TEXT, "nominal_v": REAL, "timezone": TEXT, **_PLACE, "season_sky": TEXT}),
     "bank": Plain("banks", {
         "chemistry": TEXT, "rated_ah": REAL, "rated_h": REAL, "in_parallel": REAL, "floor_soc": REAL,
-        "installed_on": TEXT, "removed_on": TEXT}),
+        "installed_on": TEXT, "removed_on": TEXT, "lives": TEXT}),
     "source": Plain("sources", {
         "kind": TEXT, "panel_w": REAL, "tilt_deg": REAL, "azimuth_deg": REAL, "azimuth_from_nose_deg": REAL,
         "controller": TEXT, "max_a": REAL, "absorption_v": REAL, "float_v": REAL, "output_max_a": REAL,
@@ -41,10 +41,10 @@ PLAIN = {  # kind of record in a change -> its table and columns; names are thos
     "selector": Plain("selectors", {"positions": JSON}),
     "trip": Plain("trips", {
         "name": TEXT, "starts_at": TEXT, "ends_at": TEXT, **_PLACE, "altitude_m": REAL, "shade": REAL,
-        "night_c": REAL, "day_c": REAL, "stops": JSON}),
+        "night_c": REAL, "day_c": REAL, "season_sky": TEXT, "stops": JSON}),
     "reading": Plain("readings", {
         "at": TEXT, "volts": REAL, "gauge_id": TEXT, "state": TEXT, "on": JSON, "off": JSON, "amps": REAL,
-        "rested_h": REAL, "bank_c": REAL, "confirmed": FLAG, "note": TEXT}),
+        "rested_h": REAL, "bank_c": REAL, "soc": REAL, "confirmed": FLAG, "note": TEXT}),
     "use": Plain("uses", {
         "day": TEXT, "circuit_id": TEXT, "hours": REAL, "from": TEXT, "until": TEXT, "kind": TEXT}),
     "sky": Plain("skies", {

@@ -3,7 +3,7 @@
 What the phone needs to read "20 ft" or "8 AWG" with no signal, and to show a value in the unit that a person prefers.
     kinds: kind -> {"base", "noun", "example", "units": {spelling: [factor, offset]}}; base = factor x typed + offset
     wires: "awg" and "sae" -> {size: copper in mm2}
-    ratings: chemistry -> what makes amp-hours at 20 h of another rating
+    ratings: chemistry -> what makes amp-hours at 20 h of reserve minutes; other hours the model takes as they are
     shown: what a preference offers -> [factor, offset, symbol, decimals]; shown value = (base - offset) / factor
 """
 import json
@@ -12,7 +12,6 @@ from daybank import units
 from daybank.energy import constants, wire_tables, wiring
 
 FORMAT = "daybank-units/1"
-LABEL_HOURS = (5, 8, 10, 20, 24, 48, 72, 100, 120)  # hours that labels rate at, common practice, no source
 # preference -> (kind, unit of pint, symbol, decimals as they are shown)
 PREFERENCES = {
     "metres": ("length", "metre", "m", 1), "feet": ("length", "foot", "ft", 0),
@@ -52,9 +51,5 @@ def _mm2(size) -> float:
 
 
 def _rating(chemistry: str) -> dict:
-    """ah_at_20_h = to_20_h[hours] x label; from reserve minutes: reserve_a x 20 x (minutes / 1200)^(1 / exponent)."""
-    return {
-        "to_20_h": {str(hours): units.ah_at_20_h(1.0, hours, chemistry) for hours in LABEL_HOURS},
-        "wells": list(constants.KINETIC[chemistry]), "reserve_a": units.RESERVE_A,
-        "reserve_exponent": constants.PEUKERT[chemistry],
-    }
+    """ah at 20 h = reserve_a x 20 x (minutes / 1200) ^ (1 / reserve_exponent)."""
+    return {"reserve_a": units.RESERVE_A, "reserve_exponent": constants.PEUKERT[chemistry]}

@@ -9,7 +9,7 @@ import re
 from collections import namedtuple
 from functools import cache
 
-from daybank.energy import constants, wells, wiring
+from daybank.energy import constants, wiring
 from daybank.strict_json import shown
 
 Kind = namedtuple("Kind", ("noun", "example", "base", "symbol", "spellings"))
@@ -225,11 +225,11 @@ def _of_wire(text: str, plain: str, accepted: str) -> float:
 
 
 def rated(text: str, *, chemistry: str) -> Rated:
-    """A battery's capacity from its label, as amp-hours at the 20 h rate.
+    """A battery's capacity from its label: amp-hours, and the hours of discharge that they were rated for.
 
     Parameters
-        text: "100 Ah" (20 h assumed), "95 Ah at 100 h", "1280 Wh at 12.8 V", "160 min reserve".
-        chemistry: agm, flooded, gel or lifepo4; how much a slow discharge gives more depends on it.
+        text: "100 Ah" (20 h assumed), "95 Ah at 100 h", "1280 Wh at 12.8 V", "160 min reserve" (becomes Ah at 20 h).
+        chemistry: agm, flooded, gel or lifepo4; what reserve minutes stand for depends on it.
     Raises
         ValueError: as quantity; cold-cranking amps, which tell nothing of amp-hours; Wh without volts.
     """
@@ -255,7 +255,7 @@ def rated(text: str, *, chemistry: str) -> Rated:
     if not at:
         return Rated(value, 20.0)
     hours = of_kind(re.sub(r"\s*rate$", "", at[0]), "time")
-    return Rated(value if hours == 20.0 else round(ah_at_20_h(value, hours, chemistry), 1), 20.0)
+    return Rated(value, hours)
 
 
 def ah_of_reserve(hours: float, chemistry: str) -> float:
@@ -270,17 +270,6 @@ def ah_of_reserve(hours: float, chemistry: str) -> float:
                          "correct it")
     # capacity.peukert_runtime_h turned round; a test holds the two against each other
     return RESERVE_A * 20.0 * (hours / 20.0) ** (1.0 / constants.PEUKERT[_chemistry(chemistry)])
-
-
-def ah_at_20_h(ah: float, hours: float, chemistry: str) -> float:
-    """A rating at another number of hours as amp-hours at 20 h, through the two wells of the model. [Ah]"""
-    if not 0.5 <= hours <= 240.0:
-        raise ValueError(f"A rating at {hours:g} h was given; accepted is 0.5 to 240 h, most labels say 20 or 100; "
-                         "correct it")
-    if hours == 20.0:
-        return ah
-    c, k_per_h = constants.KINETIC[_chemistry(chemistry)]
-    return ah * wells.deliverable_fraction(20.0, c, k_per_h) / wells.deliverable_fraction(hours, c, k_per_h)
 
 
 def hours_a_day(text: str) -> float:

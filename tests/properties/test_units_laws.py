@@ -49,12 +49,6 @@ def test_any_text_is_read_or_refused_with_a_sentence(text):
             assert isinstance(number, (int, str)) or math.isfinite(number)
 
 
-@given(st.sampled_from(constants.CHEMISTRIES), st.floats(0.5, 240.0), st.floats(0.5, 240.0))
-def test_a_battery_rated_at_more_hours_holds_less_at_twenty(chemistry, first_h, second_h):
-    low_h, high_h = sorted((first_h, second_h))
-    assert units.ah_at_20_h(100.0, high_h, chemistry) <= units.ah_at_20_h(100.0, low_h, chemistry) * (1 + 1e-12)
-
-
 @given(st.sampled_from(constants.CHEMISTRIES), st.floats(0.1, 24.0), st.floats(0.1, 24.0))
 def test_more_reserve_is_more_capacity(chemistry, first_h, second_h):
     low_h, high_h = sorted((first_h, second_h))

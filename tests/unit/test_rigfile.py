@@ -81,10 +81,11 @@ def test_amp_hours_a_day_of_what_always_runs_are_spread_over_the_day():
     assert rigfile.read(text).export["circuits"][0]["draw_a"] == pytest.approx(0.1)
 
 
-@pytest.mark.parametrize("label, ah", [("100 Ah", 100.0), ("95 Ah at 100 h", 90.3), ("160 min reserve", 82.7)])
-def test_a_battery_is_typed_from_its_label(label, ah):
+@pytest.mark.parametrize("label, ah, hours", [("100 Ah", 100.0, 20), ("95 Ah at 100 h", 95.0, 100),
+                                              ("160 min reserve", 82.7, 20)])
+def test_a_battery_is_typed_from_its_label(label, ah, hours):
     bank = rigfile.read(HEAD + BANK.replace("100 Ah", label) + LAMP).export["banks"][0]
-    assert (bank["rated_ah"], bank["rated_h"], bank["typed"]["rated_ah"]) == (ah, 20.0, label)
+    assert (bank["rated_ah"], bank["rated_h"], bank["typed"]["rated_ah"]) == (ah, hours, label)
 
 
 def test_parts_without_an_id_get_one_from_their_name_and_may_be_named_instead():

@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from daybank import unit_tables, units
-from daybank.energy import capacity, constants, wells
+from daybank.energy import capacity, constants
 
 # draws
 
@@ -89,14 +89,9 @@ def test_plain_amp_hours_are_taken_as_the_20_hour_rating():
     assert units.rated("95 Ah at 20 h rate", chemistry="agm") == (95.0, 20.0)
 
 
-def test_a_100_hour_rating_is_worth_less_at_20_hours_and_lithium_hardly_cares():
-    lead = units.rated("100 Ah at 100 h", chemistry="agm").ah
-    assert 85.0 < lead < 99.0
-    assert units.rated("100 Ah at 100 h", chemistry="lifepo4").ah == pytest.approx(100.0, abs=0.1)
-
-
-def test_a_10_hour_rating_is_worth_more_at_20_hours():
-    assert 100.0 < units.rated("100 Ah at 10 h", chemistry="agm").ah < 115.0
+def test_the_hours_of_a_rating_stay_beside_it_for_the_model():
+    assert units.rated("95 Ah at 100 h", chemistry="agm") == (95.0, 100.0)
+    assert units.rated("100 Ah at 600 min", chemistry="agm") == (100.0, 10.0)
 
 
 @pytest.mark.parametrize("text", ["160 min reserve", "RC 160 min", "160 minutes reserve capacity", "RC: 160"])
@@ -113,13 +108,6 @@ def test_a_battery_so_rated_gives_25_a_for_its_reserve_minutes_in_the_model(chem
     assert runtime_h == pytest.approx(minutes / 60, rel=1e-12)
 
 
-@pytest.mark.parametrize("hours", [5, 10, 48, 100])
-def test_a_battery_so_rated_gives_its_label_in_the_models_two_wells(hours):
-    c, k_per_h = constants.KINETIC["agm"]
-    ah = units.ah_at_20_h(90.0, hours, "agm")
-    assert wells.capacity_ratio(90.0 / hours, ah, c, k_per_h) * ah == pytest.approx(90.0, rel=1e-6)
-
-
 def test_watt_hours_need_the_volts_beside_them():
     assert units.rated("1280 Wh at 12.8 V", chemistry="lifepo4").ah == pytest.approx(100.0)
     with pytest.raises(ValueError, match="is an energy; accepted is amp-hours, or the volts beside it"):
@@ -130,7 +118,6 @@ def test_watt_hours_need_the_volts_beside_them():
     ("800 CCA", "says how the battery starts an engine, not what it holds"),
     ("100 A", '"100 A" is a current; accepted is a charge such as "100 Ah"'),
     ("95 Ah at 12 V", '"12 V" is a voltage; accepted is a time'),
-    ("95 Ah at 1000 h", "A rating at 1000 h was given; accepted is 0.5 to 240 h"),
     ("RC 0 min", "A reserve of 0 min was given"),
     ("RC many", '"many" was given; accepted is a time'), ("12 Wh at 0 V", "accepted is a voltage above 0"),
 ])
@@ -204,7 +191,6 @@ def test_the_phones_wires_and_ratings_are_those_of_the_server():
     assert table["wires"]["awg"]["10"] == pytest.approx(5.261, abs=0.001)  # ASTM B258
     assert set(table["wires"]["awg"]) >= {"24", "18", "1/0", "4/0"}
     agm = table["ratings"]["agm"]
-    assert 95.0 * agm["to_20_h"]["100"] == pytest.approx(units.rated("95 Ah at 100 h", chemistry="agm").ah, abs=0.051)
     ah = agm["reserve_a"] * 20.0 * (160.0 / 1200.0) ** (1.0 / agm["reserve_exponent"])
     assert ah == pytest.approx(units.rated("RC 160", chemistry="agm").ah, abs=0.051)
 
