@@ -94,5 +94,7 @@ function momentsOf(question) {
       if (record.between) moments.push(...record.between);
     }
   }
+  const asked = question.asked_at;
+  for (const trip of question.trips) if (trip.starts_at <= asked && asked <= trip.ends_at) moments.push(trip.starts_at);
   return moments;
 }

@@ -122,9 +122,11 @@ def _refuse_without_bank(question: dict, asked_on: str) -> None:
 
 
 def _first_day(question: dict, asked_on, tz):
-    """Local day of the earliest record; the day of the question when there is none."""
+    """Local day of the earliest record or of the start of the trip in force; else the day of the question."""
     moments = [row["between"][0] if "between" in row else row["at"] for name in NEVER_LATER for row in question[name]]
     moments += [row["starts_at"] for row in question["charges"]]
+    asked_at = question["asked_at"]
+    moments += [t["starts_at"] for t in question["trips"] if t["starts_at"] <= asked_at <= t["ends_at"]]
     moments += [row["from"] for row in question["uses"] if "from" in row]
     days = [local_days.day(row["day"]) for name in ("uses", "skies") for row in question[name] if "day" in row]
     return min([asked_on] + days + [local_days.day_of(moment, tz) for moment in moments])

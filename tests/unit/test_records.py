@@ -134,10 +134,12 @@ def test_days_reach_back_400_days_at_most(demo):
     assert len(days) == 400 + 33 + 1
 
 
-def test_plans_and_old_trips_do_not_move_the_first_day(demo):
+def test_the_trip_in_force_reaches_back_to_its_start_and_old_trips_do_not(demo):
+    old = {**demo["trips"][0], "id": "old", "stops": [], "starts_at": "2025-06-01T12:00-06:00", "ends_at": "2025-06-05T12:00-06:00"}
+    demo["trips"].append(old)
     demo["readings"] = demo["uses"] = demo["skies"] = demo["charges"] = demo["positions"] = demo["events"] = []
     days = records.question_from_export(read(demo))["days"]
-    assert days[0][0] == "2025-07-07"
+    assert days[0][0] == "2025-07-04"  # the day before the trip began
 
 
 def test_the_day_on_which_clocks_change_is_an_hour_longer(demo):

@@ -20,6 +20,29 @@ def peukert_runtime_h(*, rated_ah: float, rated_h: float, current_a: float, expo
     return rated_h * (rated_ah / (current_a * rated_h)) ** exponent
 
 
+def label_at_20h_ah(*, rated_ah: float, rated_h: float, chemistry: str) -> float:
+    """What a label of rated_ah at rated_h hours stands for at the 20 h rate. [Ah]
+
+    Parameters
+        rated_ah: capacity on the label. [Ah] rated_h: hours of discharge it was rated for. [h]
+        chemistry: flooded, agm, gel or lifepo4.
+    Notes
+        Peukert: the charge delivered over t hours goes as t ** ((k - 1) / k), credited at most
+        constants.PEUKERT_CREDIT_MAX. A label of 100 h promises more than the battery gives in a day, one of 5 h less.
+    Raises
+        ValueError: no hours, or an unknown chemistry.
+    Source
+        Exponents: constants.PEUKERT.
+
+    >>> label_at_20h_ah(rated_ah=100, rated_h=20, chemistry="agm")
+    100.0
+    """
+    if not rated_h > 0.0:
+        raise ValueError(f"A label for {rated_h} h cannot be; give the hours beside the Ah, usually 20.")
+    k = bank.known(chemistry, constants.PEUKERT)
+    return rated_ah * max(1.0 / constants.PEUKERT_CREDIT_MAX, (20.0 / rated_h) ** ((k - 1.0) / k))
+
+
 def peukert_credit_ah(*, rated_ah: float, rated_h: float, current_a: float, exponent: float) -> float:
     """Charge to plan with at a steady current: Peukert's, never above 1.10 of the rating. [Ah]"""
     hours = peukert_runtime_h(rated_ah=rated_ah, rated_h=rated_h, current_a=current_a, exponent=exponent)

@@ -286,6 +286,11 @@ def _temperatures(days, grid_s, hours, lives):
 def _cutoffs(question):
     """[(circuit, cut-off volts)] of the appliances that stop themselves."""
     found = [(c, float(c['cutoff_v'])) for c in question['circuits'] if c.get('cutoff_v') is not None]
+    output_v = loads.controller_limit(question, 'output_cutoff_v')
+    if output_v is not None:
+        # the controller looks at its own terminals: the wire behind them does not count
+        found += [({'id': c['id']}, output_v) for c in question['circuits']
+                  if c.get('feed') == 'controller_output' and c.get('cutoff_v') is None]
     inverters = question.get('inverters') or []
     if inverters and inverters[0].get('cutoff_v') is not None:
         found += [(c, float(inverters[0]['cutoff_v'])) for c in question['circuits']
@@ -333,7 +338,8 @@ def _marks(question, starts_s, asked_s):
             at = 0.5 * (event['between'][0] + event['between'][1]) if event.get('at') is None else event['at']
             marks.append((at, 'event', event))
     # equal times are settled by kind and id, so that the order of rows in a file never matters
-    marks.sort(key=lambda m: (m[0], m[1], str(m[2].get('id')), str(m[2].get('volts'))))
+    marks.sort(key=lambda m: (m[0], m[1], str(m[2].get('id')), str(m[2].get('volts')), str(m[2].get('state')),
+                              str(m[2].get('gauge_id'))))
     return [m for m in marks if starts_s <= m[0] <= asked_s]
 
 

@@ -11,13 +11,13 @@ Source of the update: Whitaker & Hamill, Monthly Weather Review 130 (2002) 1913-
 """
 import math
 
-from daybank.energy import bank, checkpoints, constants, draws, loads, member, sky
+from daybank.energy import bank, capacity, checkpoints, constants, draws, loads, member, sky
 from daybank.energy import course as courses
 from daybank.energy import gauge as gauges
 
 HOUR_S = 3600.0
 FULL_SOC, FULL_SD = 0.985, 0.02      # "charger says finished": strong evidence, not proof
-FULL_GROSS_SHARE = 0.07
+FULL_GROSS_SHARE = 0.01
 FLAT_SOC, FLAT_SD = 0.06, 0.05
 CUT_OUT_SD_V = 0.15
 SHUNT_SD = 0.06                      # our assumption, no source
@@ -65,7 +65,9 @@ def rig_of(question: dict) -> member.Rig:
     rig.chemistry = row['chemistry']
     rig.nominal_v = float(question['rig'].get('nominal_v') or 12)
     rig.scale = rig.nominal_v / 12.0
-    rig.label_ah = float(row['rated_ah']) * (row.get('in_parallel') or 1)
+    label_ah = capacity.label_at_20h_ah(rated_ah=float(row['rated_ah']), rated_h=float(row.get('rated_h') or 20),
+                                        chemistry=rig.chemistry)
+    rig.label_ah = label_ah * (row.get('in_parallel') or 1)
     rig.kinetic_c, rig.kinetic_k = bank.kinetic_constants(rig.chemistry)
     rig.efficiency = efficiency_bands(rig.chemistry)
     rig.resistance_ohm = bank.resistance_ohm(rig.chemistry, rated_ah=rig.label_ah, nominal_v=rig.nominal_v)
@@ -362,7 +364,7 @@ def _hear(e, question, course, at, kind, record):
         if record.get('confirmed') and not plausible_v(record.get('volts'), rig.nominal_v):
             return
         if record.get('state') == 'full':
-            update(e, list(e.soc), FULL_SOC, FULL_SD, gross_share=FULL_GROSS_SHARE, gross_span=0.6)
+            update(e, list(e.soc), FULL_SOC, FULL_SD, gross_share=FULL_GROSS_SHARE, gross_span=1.0)
             return
         if record.get('soc') is not None:
             # a shunt's own figure: exact between full charges, adrift after weeks
@@ -374,7 +376,7 @@ def _hear(e, question, course, at, kind, record):
         z = update(e, x.volts, record['volts'], x.sd_v, gross_share=x.gross_share, gross_span=x.gross_span_v)
         e.surprises.append((at, record.get('id'), record['volts'], x.taken_as, z))
     elif record['kind'] == 'flat':
-        update(e, list(e.soc), FLAT_SOC, FLAT_SD, gross_share=0.1, gross_span=1.0)
+        update(e, list(e.soc), FLAT_SOC, FLAT_SD, gross_share=0.03, gross_span=1.0)
     elif record['kind'] == 'jump_start':
         u = e.rng.shuffled(e.n)
         for i in range(e.n):
@@ -425,12 +427,13 @@ def update(e: Ensemble, predicted: list, seen: float, sd: float, *, gross_share:
         middle = sum(e.soc) / n
         for i in range(n):
             e.soc[i] = min(1.0, max(0.0, middle + DOUBT_WIDENS * (e.soc[i] - middle)))
-    if trust < 0.02 or var_h <= 0.0:
+    if var_h <= 0.0:
         return surprise
-    total_eff = total / trust
-    gain_scale = 1.0 / total_eff
-    alpha = 1.0 / (1.0 + math.sqrt((total_eff - var_h) / total_eff))
-    moves = [gap - alpha * d for d in dev]
+    # as many members as it may be wrong for stay where they are: doubt stays a second opinion, not a wider middle
+    gain_scale = 1.0 / total
+    alpha = 1.0 / (1.0 + math.sqrt(sd * sd / total))
+    order = e.rng.shuffled(n)
+    moves = [gap - alpha * dev[i] if order[i] < trust * n else 0.0 for i in range(n)]
     for column in e.z:
         _move(column, dev, moves, var_h, gain_scale, n)
     _move(e.soc, dev, moves, var_h, gain_scale, n)

@@ -334,5 +334,7 @@ def answer_json(text: str) -> str:
         asked = json.loads(text)
         return json.dumps({'answer': answer(asked['question'], members=asked.get('members') or MEMBERS,
                                             seed=asked.get('seed') or 1)})
+    except KeyError as error:
+        return json.dumps({'error': f'The question lacks {error}; give a whole question'})
     except ValueError as error:
         return json.dumps({'error': str(error)})

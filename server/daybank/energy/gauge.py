@@ -5,14 +5,14 @@ Leaves to others: what an honest difference does to the ensemble (estimate.py).
 """
 import math
 
-from daybank.energy import bank, member, wiring
+from daybank.energy import bank, loads, member, wiring
 from daybank.energy import course as courses
 
 HOUR_S = 3600.0
 RESOLUTION_V = 0.05          # when the gauge's own is not stated: our assumption
 BASE_SD_V = {'rested': 0.025, 'loaded': 0.03, 'charging': 0.22, 'unknown': 0.05}
 # Share of readings whose stated state is plainly wrong, by state: our assumption, no source.
-GROSS_SHARE = {'rested': 0.10, 'loaded': 0.10, 'charging': 0.15, 'unknown': 0.20}
+GROSS_SHARE = {'rested': 0.03, 'loaded': 0.04, 'charging': 0.08, 'unknown': 0.12}
 GROSS_SPAN_V = 2.0           # a wrong reading lies anywhere in this span
 CHARGING_ABOVE_V = {'agm': 13.0, 'gel': 13.0, 'flooded': 12.9, 'lifepo4': 13.45}
 BEHIND_WIRE = 'panel'
@@ -23,6 +23,7 @@ ABSORPTION_SPREAD_V = 0.10
 AFTER_CHARGE_SD_V = {'agm': 0.12, 'gel': 0.12, 'flooded': 0.12, 'lifepo4': 0.03}
 AFTER_CHARGE_H = 3.0
 CHARGES_ABOVE_A = 0.5
+MEASURED_SHARE, MEASURED_SD_A = 0.05, 0.2      # spread of amps read off a meter: our assumption, no source
 WIRE_C = 30.0                # an enclosed run in a warm trailer: common practice, no source (40-50 C in summer sun)
 
 
@@ -177,6 +178,11 @@ def _label_currents(course, question, reading, gauge, k, loaded):
         if cid in shares:
             shared += a
             shared_var += var
+    for rig in question.get('inverters') or []:
+        if rig.get('left_on'):
+            amps += float(rig.get('idle_w', loads.INVERTER_IDLE_W)) / course.loads.volts
     if loaded and on is None and amps < CONTACTS_ASSUMED_A:
         amps_var += CONTACTS_ASSUMED_A ** 2
+    if reading.get('amps') is not None:
+        amps_var = (MEASURED_SHARE * reading['amps']) ** 2 + MEASURED_SD_A ** 2
     return amps, math.sqrt(amps_var), shared, math.sqrt(shared_var)

@@ -194,8 +194,11 @@ def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: li
     inverters = question.get('inverters') or []
     inverter = inverters[0] if inverters else None
     power_a = [0.0] * hours
+    output_max_a = controller_limit(question, 'output_max_a')
     for circuit in question['circuits']:
         run_a, constant_power = running_amps(circuit, volts=volts, inverter=inverter)
+        if circuit.get('feed') == 'controller_output' and output_max_a is not None:
+            run_a = min(run_a, output_max_a)     # the controller limits its own output
         mine = [0.0] * hours
         out.circuits[circuit['id']] = mine
         out.run_a[circuit['id']] = run_a
@@ -229,6 +232,14 @@ def hour_loads(question: dict, *, grid, days: list, sunsets_s: list, cabin_c: li
         if total > 0.0:
             out.power_share[k] = power_a[k] / total
     return out
+
+
+def controller_limit(question: dict, name: str):
+    """`output_max_a` [A] or `output_cutoff_v` [V] of the controller that has one, or None."""
+    for source in question.get('sources') or []:
+        if source.get(name) is not None:
+            return float(source[name])
+    return None
 
 
 def _live_hours(question, circuit, start_s, hours):

@@ -6,7 +6,7 @@ by country, and the caution stands beside every figure that is shown.
 """
 import json
 
-from daybank.energy import bank, constants, feeds, fuses, loads, wire_tables, wiring
+from daybank.energy import bank, capacity, constants, feeds, fuses, loads, wire_tables, wiring
 
 WARM_C = 40.0                  # an enclosed run in a summer trailer: common practice, no source (40-50 C)
 DROP_CLOSE_SHARE = 0.03        # feeders, electronics and safety loads: ABYC E-11, ISO 13297, second-hand
@@ -92,7 +92,9 @@ def rig_sheet(export: dict, day: str = None) -> dict:
     for candidate in export['banks']:
         if day is not None and (candidate.get('installed_on') or '') <= day < (candidate.get('removed_on') or '9999'):
             row = candidate
-    chemistry, rated_ah = row['chemistry'], float(row['rated_ah']) * (row.get('in_parallel') or 1)
+    chemistry = row['chemistry']
+    rated_ah = capacity.label_at_20h_ah(rated_ah=float(row['rated_ah']), rated_h=float(row.get('rated_h') or 20),
+                                        chemistry=chemistry) * (row.get('in_parallel') or 1)
     volts = loads.reference_volts(chemistry, nominal_v)
     inverters = export.get('inverters') or []
     ohmic, _, _ = bank.resistance_parts(chemistry, rated_ah, nominal_v=nominal_v)
