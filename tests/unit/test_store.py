@@ -288,6 +288,35 @@ def test_two_processes_on_one_file_take_turns(path, store):
     assert store.counts()["records"] == 40 and store.faults() == []
 
 
+def test_a_full_disk_leaves_everything_as_it_was(store):
+    store.write("r", [Row("reading", "a", {"volts": 12.5})], now_ms=NOW_MS)
+    pages = store._db.execute("PRAGMA page_count").fetchone()[0]
+    store._db.execute(f"PRAGMA max_page_count = {pages}")  # SQLite's own way to say that there is no more room
+    with pytest.raises(StoreError, match="the disk is full: make room and try again. Nothing was written."):
+        store.write("r", [Row("reading", str(n), {"note": "x" * 1000}) for n in range(100)], now_ms=NOW_MS)
+    store._db.execute("PRAGMA max_page_count = 1000000")
+    assert store.counts()["records"] == 1 and store.faults() == []
+    store.write("r", [Row("reading", "b", {"volts": 12.4})], now_ms=NOW_MS)
+    assert store.counts()["records"] == 2
+
+
+@pytest.mark.parametrize("said_before", [1, 4, 9])
+def test_what_was_said_to_be_kept_is_there_after_the_power_went(path, said_before):
+    script = ("import sys\nfrom pathlib import Path\n"
+              "from daybank.change_log import Row\nfrom daybank.store import Store\n"
+              f"s = Store.open(Path(sys.argv[1]), now_ms={NOW_MS})\n"
+              "for n in range(100000):\n"
+              f"    s.write('r', [Row('reading', f'{{n}}-{{m}}', {{'volts': m}}) for m in range(20)], now_ms=1)\n"
+              "    print(n, flush=True)\n")
+    writer = subprocess.Popen([sys.executable, "-c", script, str(path)], stdout=subprocess.PIPE, text=True)
+    said = [writer.stdout.readline() for _ in range(said_before)]
+    writer.kill()
+    writer.communicate()
+    with Store.open(path, now_ms=NOW_MS) as store:
+        records = store.counts()["records"]
+        assert len(said) * 20 <= records and records % 20 == 0 and store.faults() == []
+
+
 # ---- looking after the file
 
 @pytest.mark.parametrize("damage, sentence", [
