@@ -135,7 +135,8 @@ def test_days_reach_back_400_days_at_most(demo):
 
 
 def test_the_trip_in_force_reaches_back_to_its_start_and_old_trips_do_not(demo):
-    old = {**demo["trips"][0], "id": "old", "stops": [], "starts_at": "2025-06-01T12:00-06:00", "ends_at": "2025-06-05T12:00-06:00"}
+    old = {**demo["trips"][0], "id": "old", "stops": [], "starts_at": "2025-06-01T12:00-06:00",
+           "ends_at": "2025-06-05T12:00-06:00"}
     demo["trips"].append(old)
     demo["readings"] = demo["uses"] = demo["skies"] = demo["charges"] = demo["positions"] = demo["events"] = []
     days = records.question_from_export(read(demo))["days"]
