@@ -23,8 +23,8 @@ RANKS = [
      "export_form", "records", "units", "unit_tables"},          # 1 what comes in, and what the phone is sent
     {"rules_of_thumb", "trial", "sync", "change_log", "export_faults", "import_plan",
      "toml_lines"},                                              # 2 pure sums over records
-    {"trial_table", "plots", "report", "schema", "store", "rigfile", "rig_quantities", "typed_moments", "logbook_csv",
-     "pairing", "problems"},
+    {"trial_table", "plots", "report", "schema", "database", "store", "rigfile", "rig_quantities", "typed_moments",
+     "logbook_csv", "pairing", "problems"},
     {"headers", "api", "app", "commands", "commands_data", "data_arguments"},  # 4 what the outside talks to
     {"__main__"},                                                # 5 the command line
 ]

@@ -1,38 +1,30 @@
 """A household's records in one SQLite file: the change log, its fold, and plain tables that any SQLite tool can read.
 
-The only module that knows SQL, beside the steps of schema.py. Every write is one transaction: changes, their fold and
-the plain rows together, or nothing. WAL with synchronous FULL, since with less a power cut may take back what a phone
-was told is kept.
+The only module that knows SQL, beside database.py, which opens the file, and the steps of schema.py. Every write is one
+transaction: changes, their fold and the plain rows together, or nothing.
 """
 import json
-import os
 import sqlite3
 import threading
 from collections import namedtuple
 from contextlib import contextmanager
-from datetime import datetime, timezone
 from pathlib import Path
 
 from sqlite_utils import Database
 
-from daybank import change_log, schema
+from daybank import change_log, database, schema
 from daybank.change_log import Held, text_of
+from daybank.database import StoreError, said_plainly, transaction
 
 Verdict = namedtuple("Verdict", ("id", "verdict", "problem"))  # accepted, duplicate, invalid, id-reuse, clock-ahead
 
 CLOCK_AHEAD_MS = 5 * 60 * 1000  # a clock further ahead would win against everyone until its time has come
-PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "busy_timeout = 5000",
-           "trusted_schema = OFF", "cell_size_check = ON")
 _CHANGE = 'INSERT INTO changes (id, rig, dev, sv, hlc, tbl, "row", "set") VALUES (?, ?, ?, ?, ?, ?, ?, ?)'
 _CELL = """INSERT INTO cells (rig, tbl, "row", field, value, hlc, change) VALUES (?, ?, ?, ?, ?, ?, ?)
     ON CONFLICT DO UPDATE SET value = excluded.value, hlc = excluded.hlc, change = excluded.change
     WHERE (excluded.hlc, excluded.change) > (hlc, change)"""
 _ENTRY = """INSERT INTO entries (rig, tbl, "row", made) VALUES (?, ?, ?, ?)
     ON CONFLICT DO UPDATE SET made = excluded.made WHERE excluded.made < made"""
-
-
-class StoreError(Exception):
-    """The file cannot be opened, read or written: a sentence with what is wrong and what to do."""
 
 
 def household_file(data_dir: Path, household: str) -> Path:
@@ -58,22 +50,7 @@ class Store:
         Raises
             StoreError: no such file (read_only), not ours, newer than this Daybank, damaged, or not to be written.
         """
-        if read_only and not path.is_file():
-            raise StoreError(f"There is no file {path}; the first import makes it.")
-        with _said(path):
-            if not read_only:
-                _make_private(path)
-            connection = sqlite3.connect(f"file:{_quoted(path)}?mode={'ro' if read_only else 'rw'}", uri=True,
-                                         isolation_level=None, check_same_thread=False)
-            try:
-                for pragma in PRAGMAS[1:] if read_only else PRAGMAS:
-                    connection.execute(f"PRAGMA {pragma}")
-                _check_ours(connection, path, len(steps))
-                if not read_only:
-                    _bring_up_to_date(connection, path, steps, now_ms)
-            except BaseException:
-                connection.close()
-                raise
+        connection = database.connect(path, now_ms=now_ms, read_only=read_only, steps=steps)
         return cls(connection, path)
 
     def close(self) -> None:
@@ -102,7 +79,7 @@ class Store:
     def held(self, rig: str) -> list:
         """Every record of a rig as Held, deleted ones included: each field with the value that won."""
         fields = {}
-        with self._lock, _said(self.path):
+        with self._lock, said_plainly(self.path):
             for tbl, row, made in self._db.execute('SELECT tbl, "row", made FROM entries WHERE rig = ?', (rig,)):
                 fields[tbl, row] = Held(tbl, row, {}, made)
             for tbl, row, field, value in self._db.execute(
@@ -116,7 +93,7 @@ class Store:
 
     def changes_since(self, rig: str, cursor: int, limit: int) -> tuple:
         """(changes, cursor after them, whether there are more), in the order of arrival."""
-        with self._lock, _said(self.path):
+        with self._lock, said_plainly(self.path):
             rows = self._db.execute('SELECT seq, id, dev, sv, hlc, tbl, "row", "set" FROM changes '
                                     "WHERE rig = ? AND seq > ? ORDER BY seq LIMIT ?",
                                     (rig, cursor, limit + 1)).fetchall()
@@ -153,7 +130,7 @@ class Store:
     @staticmethod
     def new_id(now_ms: int) -> str:
         """A new identifier of this moment."""
-        return change_log.uuid7(now_ms, os.urandom(10))
+        return database.new_id(now_ms)
 
     def _put(self, rig, ops, now_ms, *, own):
         verdicts, touched = [], {}
@@ -217,7 +194,7 @@ class Store:
 
     def faults(self) -> list:
         """What is wrong with the file, as sentences: damage, dangling references, tables that are not the fold."""
-        with self._lock, _said(self.path):
+        with self._lock, said_plainly(self.path):
             found = [f"The file is damaged: {line}." for (line,) in self._db.execute("PRAGMA integrity_check")
                      if line != "ok"]
             if found:
@@ -269,16 +246,16 @@ class Store:
         return one[0]
 
     def _about(self, name: str) -> str:
-        with self._lock, _said(self.path):
+        with self._lock, said_plainly(self.path):
             return self._db.execute("SELECT value FROM about WHERE name = ?", (name,)).fetchone()[0]
 
     def _rows(self, sql: str) -> list:
-        with self._lock, _said(self.path):
+        with self._lock, said_plainly(self.path):
             return list(self._tables.query(sql))
 
     @contextmanager
     def _transaction(self):
-        with self._lock, _said(self.path), _transaction(self._db):
+        with self._lock, said_plainly(self.path), transaction(self._db):
             yield
 
 
@@ -307,81 +284,3 @@ def _as_stored(kind: str, value):
     if kind == schema.REAL:
         return float(value)
     return int(value) if kind == schema.FLAG else value
-
-
-# ---- opening
-
-def _make_private(path: Path) -> None:
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
-
-
-def _quoted(path: Path) -> str:
-    return "".join(f"%{ord(mark):02x}" if mark in "%?#" else mark for mark in str(path.absolute()))
-
-
-def _check_ours(db: sqlite3.Connection, path: Path, known: int) -> None:
-    version = db.execute("PRAGMA user_version").fetchone()[0]
-    holds = db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
-    if holds and db.execute("PRAGMA application_id").fetchone()[0] != schema.APPLICATION_ID:
-        raise StoreError(f"{path} is another program's database; accepted is a file that Daybank made; name another "
-                         "data folder.")
-    if version > known:
-        raise StoreError(f"{path} was written by a newer Daybank (step {version}, this one knows {known}); update "
-                         "Daybank here.")
-
-
-def _bring_up_to_date(db: sqlite3.Connection, path: Path, steps, now_ms: int) -> None:
-    version = db.execute("PRAGMA user_version").fetchone()[0]
-    if 0 < version < len(steps):
-        with sqlite3.connect(path.with_name(f"{path.name}.before-step-{version + 1}")) as copy:
-            db.backup(copy)
-        copy.close()
-    for number, (name, step) in enumerate(steps, start=1):
-        with _transaction(db):
-            if db.execute("PRAGMA user_version").fetchone()[0] >= number:  # another process was quicker
-                continue
-            step(db)
-            at = datetime.fromtimestamp(now_ms / 1000, timezone.utc).isoformat(timespec="seconds")
-            db.execute("INSERT INTO schema_steps VALUES (?, ?, ?)", (number, name, at))
-            db.execute(f"PRAGMA user_version = {number}")
-            if number == 1:
-                about = {"epoch": os.urandom(16).hex(), "device": Store.new_id(now_ms), "hlc": change_log.ZERO}
-                db.executemany("INSERT INTO about VALUES (?, ?)", sorted(about.items()))
-
-
-@contextmanager
-def _transaction(db: sqlite3.Connection):
-    db.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        db.execute("COMMIT")
-    except BaseException:
-        if db.in_transaction:  # a full disk has rolled back already
-            db.execute("ROLLBACK")
-        raise
-
-
-@contextmanager
-def _said(path: Path):
-    """Turns the database's own errors into sentences."""
-    try:
-        yield
-    except sqlite3.Error as error:
-        said = str(error).lower()
-        advice = next((what for mark, what in _ADVICE if mark in said), "look at the file, or restore a backup")
-        raise StoreError(f"{path} cannot be used ({error}); {advice}. Nothing was written.") from error
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise StoreError(f"{error.filename or path} cannot be used ({reason}); give a folder of your own with "
-                         "--data.") from error
-
-
-_ADVICE = (
-    ("full", "the disk is full: make room and try again"),
-    ("readonly", "it may not be written: give a folder of your own with --data"),
-    ("locked", "another program holds it: close that one and try again"),
-    ("malformed", "it is damaged: restore a backup"),
-    ("not a database", "it is no database: restore a backup or name another data folder"),
-    ("unable to open", "give a folder of your own with --data"),
-)
