@@ -9,28 +9,28 @@ ASKED_H = 3 * 24 + 20.0
 
 @pytest.fixture(scope="module")
 def cut_out():
-    """A sunless camp whose fridge stops at 11.9 V; asked two hours after it stopped."""
+    """A sunless camp on a bank of little more than half its label; its fridge stops at 11.9 V, long before the books
+    would say so. Asked two hours after it stopped."""
     loads = appliances()
     loads[0].more = {"cutoff_v": 11.9}
-    truth = Camp(panel_w=0.0, loads=loads).run()
+    truth = Camp(panel_w=0.0, true_ah=120.0, loads=loads).run()
     stopped_h = next(s[0] for s in truth.steps if truth.volts(s[0], amps=s[4] - s[6]["fridge"] + 4.0) <= 11.9)
     event = {"id": "e", "between": [moment(stopped_h - 1.0), moment(stopped_h)], "kind": "cut_out",
              "circuit_id": "fridge"}
     asked_h = stopped_h + 2.0
-    silent = truth.export(asked_h, readings=[])      # nobody wrote down with how much they set out
-    return truth.soc(asked_h), answer(silent), answer({**silent, "events": [event]})
+    return truth.soc(asked_h), answer(truth.export(asked_h)), answer(truth.export(asked_h, events=[event]))
 
 
 def test_a_cut_out_pulls_the_charge_to_where_the_appliance_stops(cut_out):
     true_soc, silent, told = cut_out
-    assert told["state_of_charge"]["p10"] <= true_soc <= told["state_of_charge"]["p90"]
+    assert told["state_of_charge"]["p10"] <= true_soc + 0.05
     # not the whole way: which charge belongs to 11.9 V differs between batteries by some twenty points
     assert 0.3 < (charge(silent) - charge(told)) / (charge(silent) - true_soc) < 1.3
 
 
-def test_a_cut_out_says_more_than_the_books_alone(cut_out):
+def test_an_early_cut_out_teaches_that_the_bank_is_smaller_than_its_label(cut_out):
     _, silent, told = cut_out
-    assert width(told["state_of_charge"]) < 0.8 * width(silent["state_of_charge"])
+    assert told["learned"]["capacity_ah"]["p50"] < 0.98 * silent["learned"]["capacity_ah"]["p50"]
 
 
 def test_a_cut_out_that_nothing_else_bears_out_leaves_a_doubt_and_swings_nothing():

@@ -71,7 +71,6 @@ def test_readings_of_a_true_camp_bring_the_charge_home():
         assert abs(charge(told) - truth.soc(ASKED_H)) < 0.10
 
 
-@pytest.mark.xfail(reason="the spread of the guessed current is added even where the current was measured")
 def test_measured_amps_sharpen_a_reading_where_a_heavy_load_may_be_on_or_off():
     kettle = Appliance("kettle", 60.0, "bank", "any", 8.0, 14.0, duty=0.5 / 14.0, more={"typical_h_per_day": 0.5})
     truth = Camp(panel_w=0.0, loads=[appliances()[1], kettle], rated_ah=100.0, true_ah=90.0, start_soc=0.9).run()

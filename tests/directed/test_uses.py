@@ -99,3 +99,11 @@ def test_logged_hours_above_the_usual_ones_raise_the_days_to_come():
         return answer(truth.export(asked_h, readings=[], uses=[u for d in range(6) for u in use("lights", hours, d=d)]))
     usual, long = answered(4.0), answered(8.0)
     assert 1.2 < ah(long, day(8), "lights") / ah(usual, day(8), "lights") < 2.0
+
+
+def test_a_trip_without_a_single_record_has_drawn_since_its_first_hour():
+    truth = Camp(panel_w=0.0, rated_ah=600.0, true_ah=534.0).run()
+    early, late = answer(truth.export(44.0, readings=[])), answer(truth.export(116.0, readings=[]))
+    drawn_ah = (charge(early) - charge(late)) * truth.camp.true_ah
+    # with nothing logged at all the appliances themselves are known to a quarter or so
+    assert drawn_ah == pytest.approx(truth.sum_ah("out", 44.0, 116.0), rel=0.35)
