@@ -1,7 +1,8 @@
 // energy-worker.js - runs the energy model, the same Python files as on the computer, in MicroPython. It starts the
 // interpreter as soon as it is made. In: {id, question, members: [first, final]}, or {id, exported, asked_at,
 // checkpoints} to have the question made here. Out: {id, stage, answer} twice (first, final) and then {id, checkpoints},
-// or {id, error}. A newer question takes the place of an older one between two stages.
+// or {id, error}. A newer question takes the place of an older one between two stages. A smaller sum for a page, of those
+// that DOOR's `sum_json` knows, is {sum, name, text} in and {sum, text} or {sum, error} out; it waits for a stage's end.
 import { loadMicroPython } from '../vendor/micropython.mjs';
 import { ASSETS } from './assets-map.js';
 import { dayOf, dayStartS, addDays } from './clock.js';
@@ -46,6 +47,13 @@ def checkpoints_json():
     # written out after the answers: nobody waits for it
     return json.dumps([{"members": one["members"], "at": one["at"], "text": json.dumps(one)} for one in made])
 
+def sum_json(name, text):
+    # smaller sums for a page; their modules are read when one is first asked for
+    if name == "sheet":
+        from daybank.energy import sheet
+        return sheet.rig_sheet_json(text)
+    return json.dumps({"error": "no such sum: " + name})
+
 def rise_set_json(text):
     # sunrise and sunset, for the words about a reading; the model itself knows them already
     places = json.loads(text)
@@ -59,32 +67,48 @@ def rise_set_json(text):
 let model = start();
 model.catch(() => {}); // the question that comes will tell
 let waiting = null;
+const sums = [];
 let running = false;
 
 onmessage = (event) => {
-  waiting = event.data;
+  if (event.data.sum) sums.push(event.data);
+  else waiting = event.data;
   if (!running) work();
 };
 
 async function work() {
   running = true;
-  while (waiting) {
-    const task = waiting;
+  while (waiting || sums.length > 0) {
+    const task = waiting ?? {};
     waiting = null;
     try {
       model ??= start();
       const door = await model;
+      if (!task.id) {
+        doSums(door);
+        continue;
+      }
       await new Promise((resolve) => { setTimeout(resolve); }); // what came in while the interpreter started is newer
       if (!waiting) await answer(door, task);
     } catch (error) {
       if (!(error instanceof ModelError)) model = null; // the interpreter itself failed: the next question gets a fresh one
-      postMessage({ id: task.id, error: String(error.message || error) });
+      for (const { sum } of sums.splice(0)) postMessage({ sum, error: String(error.message || error) });
+      if (task.id) postMessage({ id: task.id, error: String(error.message || error) });
     }
   }
   running = false;
 }
 
 class ModelError extends Error {}
+
+function doSums(door) {
+  while (sums.length > 0) {
+    const { sum, name, text } = sums[0];
+    const reply = door.sum_json(name, text);
+    sums.shift();
+    postMessage({ sum, text: reply });
+  }
+}
 
 /** Starts the interpreter and gives it the model's files. */
 async function start() {
@@ -105,7 +129,7 @@ async function start() {
     python.FS.writeFile(`/lib/${path}`, source);
   }
   python.runPython(DOOR);
-  return Object.fromEntries(['lay_out', 'answer_json', 'checkpoints_json', 'rise_set_json'].map((name) => [name, python.globals.get(name)]));
+  return Object.fromEntries(['lay_out', 'answer_json', 'checkpoints_json', 'rise_set_json', 'sum_json'].map((name) => [name, python.globals.get(name)]));
 }
 
 async function answer(door, task) {
@@ -124,6 +148,7 @@ async function answer(door, task) {
     postMessage({ id: task.id, stage, answer: reply.answer, suns, ms: performance.now() - startedMs });
     await new Promise((resolve) => { setTimeout(resolve); }); // lets a newer question in
     if (waiting) return;
+    doSums(door);
     startedMs = performance.now();
   }
   postMessage({ id: task.id, stage: 'checkpoints', checkpoints: JSON.parse(door.checkpoints_json()) });

@@ -11,15 +11,27 @@ export function makeEnergy({ onAnswer, onCheckpoints, onError }) {
   let worker = null;
   let current = 0;
   let alarm = null;
+  let asked = 0;
+  const sums = new Map(); // number -> what waits for it
 
   const stop = (message) => {
     clearTimeout(alarm);
     if (worker) worker.terminate();
     worker = null;
+    for (const { reject } of sums.values()) reject(new Error(message));
+    sums.clear();
     onError(message);
   };
 
   const hear = ({ data }) => {
+    if (data.sum) {
+      const waits = sums.get(data.sum);
+      sums.delete(data.sum);
+      const reply = data.error ? data : JSON.parse(data.text);
+      if (waits && reply.error) waits.reject(new Error(reply.error));
+      else if (waits) waits.resolve(reply);
+      return;
+    }
     if (data.id !== current) return; // an older question's answer
     if (data.stage !== 'first') clearTimeout(alarm);
     if (data.error) onError(data.error);
@@ -47,6 +59,19 @@ export function makeEnergy({ onAnswer, onCheckpoints, onError }) {
       worker.postMessage({ id: current, exported, asked_at: askedAt, place, checkpoints });
       clearTimeout(alarm);
       alarm = setTimeout(() => stop('worker'), PATIENCE_MS);
+    },
+    /**
+     * A smaller sum for a page, by the names in energy-worker.js: 'sheet'.
+     * @param {string} name @param {object} about what the sum needs @returns {Promise<object>} rejects with a sentence
+     */
+    sum(name, about) {
+      wake();
+      asked += 1;
+      const number = asked;
+      return new Promise((resolve, reject) => {
+        sums.set(number, { resolve, reject });
+        worker.postMessage({ sum: number, name, text: JSON.stringify(about) });
+      });
     },
     /** Whatever is being worked out is of no more use. */
     forget() {
