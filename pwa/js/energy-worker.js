@@ -52,6 +52,11 @@ def sum_json(name, text):
     if name == "sheet":
         from daybank.energy import sheet
         return sheet.rig_sheet_json(text)
+    if name == "arc":
+        from daybank.energy import arc
+        return arc.arc_json(text)
+    if name == "answer":
+        return forecast.answer_json(text)
     return json.dumps({"error": "no such sum: " + name})
 
 def rise_set_json(text):

@@ -61,7 +61,7 @@ export function makeEnergy({ onAnswer, onCheckpoints, onError }) {
       alarm = setTimeout(() => stop('worker'), PATIENCE_MS);
     },
     /**
-     * A smaller sum for a page, by the names in energy-worker.js: 'sheet'.
+     * A smaller sum for a page, by the names in energy-worker.js: 'sheet', 'arc', or 'answer' to another question.
      * @param {string} name @param {object} about what the sum needs @returns {Promise<object>} rejects with a sentence
      */
     sum(name, about) {
