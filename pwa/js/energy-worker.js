@@ -22,12 +22,12 @@ made = []
 
 def lay_out(text):
     global asked
-    asked = None
     made.clear()
     gc.collect()
     try:
-        asked = forecast.asked_json(text)
+        asked = forecast.asked_json(text, asked)
     except ValueError as error:
+        asked = None
         return str(error) or "the question"
     return ""
 

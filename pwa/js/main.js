@@ -14,6 +14,7 @@ import * as event from './views/event.js';
 import * as first from './views/first.js';
 import { checks, last } from './views/later.js';
 import * as logbook from './views/logbook.js';
+import * as part from './views/part.js';
 import * as ran from './views/ran.js';
 import * as reading from './views/reading.js';
 import * as rig from './views/rig.js';
@@ -21,7 +22,7 @@ import * as sky from './views/sky.js';
 import * as tonight from './views/tonight.js';
 import { registerWorker } from './updates.js';
 
-const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event, sky };
+const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event, sky, part };
 const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
 const REFRESH_MS = 15 * 60 * 1000; // an answer about "now" older than this is asked anew
 const TOAST_MS = 8000;
@@ -45,7 +46,8 @@ const app = {
   compute() {
     app.status = 'computing';
     app.error = '';
-    const askedS = app.now();
+    // to the next five minutes, so that a reading typed a moment later finds the hours laid out
+    const askedS = app.meta.demo ? app.now() : Math.ceil(app.now() / 300) * 300;
     app.askedChanges = app.changes;
     app.energy.ask(app.data, askedS, { place: placeAt(app.data, askedS), checkpoints: fitting(app.checkpoints, askedS, ASSETS['energy.json']) });
     redraw();

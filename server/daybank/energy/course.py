@@ -141,6 +141,23 @@ def course(question: dict, *, rig, starts_s: float, horizon_days: int = HORIZON_
     return out
 
 
+def heard(laid: Course, question: dict) -> Course:
+    """The same hours with the marks of another log: for a question that differs in its readings only.
+
+    Parameters
+        laid: the hours, laid out. question: as the one that they were laid out for, but for its readings.
+    Returns
+        A Course that shares everything with `laid` but the parts of the log.
+    """
+    out = Course()
+    for name in Course.__slots__:
+        if hasattr(laid, name):
+            setattr(out, name, getattr(laid, name))
+    tow, shore = _charges(question, laid.grid)
+    out.log = _parts(out, tow, shore, laid.starts_s, laid.asked_s, _marks(question, laid.starts_s, laid.asked_s))
+    return out
+
+
 def _days(question, names, rig):
     """Day objects with sun and sky for the named days."""
     words = {}

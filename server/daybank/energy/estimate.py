@@ -11,7 +11,7 @@ Source of the update: Whitaker & Hamill, Monthly Weather Review 130 (2002) 1913-
 """
 import math
 
-from daybank.energy import bank, capacity, checkpoints, constants, draws, loads, member, sky
+from daybank.energy import bank, capacity, checkpoints, clearness, constants, draws, loads, member, sky
 from daybank.energy import course as courses
 from daybank.energy import gauge as gauges
 
@@ -39,7 +39,7 @@ class Ensemble:
     """
     __slots__ = ('n', 'rig', 'rng', 'z', 'soc', 'head', 'surface', 'traits', 'sun', 'logged', 'habit', 'index',
                  'day_sun_ah', 'day', 'closed', 'cold', 'ranked', 'steps', 'surprises',
-                 'kept', 'heard')
+                 'kept', 'months', 'rates', 'heard')
 
     def mean_load(self, i: int, course, k: int) -> float:
         """Member i's mean draw in hour k of the grid. [A]"""
@@ -143,6 +143,7 @@ def blank(rig: member.Rig, *, n: int, seed: int) -> Ensemble:
     e.head, e.surface, e.day_sun_ah = [0.0] * n, [0.0] * n, [0.0] * n
     e.sun, e.logged, e.habit, e.index = [0.0] * n, [1.0] * n, [1.0] * n, [1.0] * n
     e.day = e.closed = e.kept = None
+    e.months = [None] * n
     e.cold = 1.0
     e.steps = e.heard = 0
     e.surprises = []
@@ -251,6 +252,15 @@ def _season_kt(e, day, i):
                               e.z[member.SEASON][i])
 
 
+def _month(e, day, i):
+    """The days of member i's month; made anew only when its mean is another, since making it costs more than asking."""
+    mean_kt = min(_season_kt(e, day, i), sky.MOST_OF_CLEAR * day.clear_kt)
+    held = e.months[i]
+    if held is None or held[0] != mean_kt:
+        held = e.months[i] = (mean_kt, clearness.MonthSpread(mean_kt))
+    return held[1]
+
+
 def _today(e):
     """Today's factors from today's scores."""
     day = e.day
@@ -264,7 +274,7 @@ def _today(e):
             if day.word:
                 index = sky.clear_index_from_word(day.word, z)
             else:
-                index = sky.clear_index_from_score(z, mean_kt=_season_kt(e, day, i), clear_kt=day.clear_kt)
+                index = sky.clear_index_from_score(z, mean_kt=_month(e, day, i), clear_kt=day.clear_kt)
             e.index[i] = index
             e.sun[i] = t.harvest * ratio_at(day.ratio, index)
         else:

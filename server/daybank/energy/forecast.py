@@ -31,12 +31,13 @@ class Asked:
 
     Parameters
         question: `daybank-export/1` with epoch seconds and the table of local days.
+        like: an earlier Asked; where the two questions differ in their readings only, its hours serve again.
     Raises
         ValueError: no bank in service, a circuit without a draw, a table of days that is too short.
     """
     __slots__ = ('question', 'rig', 'horizon_days', 'starts_s', 'whole', 'shortened', 'floor', 'kept')
 
-    def __init__(self, question: dict):
+    def __init__(self, question: dict, like=None):
         self.question = question
         self.rig = estimate.rig_of(question)
         asked = question['asked_at']
@@ -49,6 +50,11 @@ class Asked:
         self.floor = floor_soc(question)
         self.whole = self.kept = None
         self.shortened = {}
+        if like is not None and _same_hours(like.question, question):
+            if like.whole is not None and like.starts_s == self.starts_s:
+                self.whole = courses.heard(like.whole, question)
+            for at in like.shortened:
+                self.shortened[at] = courses.heard(like.shortened[at], question)
 
     def answer(self, *, members: int = MEMBERS, seed: int = 1) -> dict:
         """As the function `answer`. A checkpoint of this size in question["checkpoints"] shortens the replay."""
@@ -107,9 +113,17 @@ def answer(question: dict, *, members: int = MEMBERS, seed: int = 1) -> dict:
     return Asked(question).answer(members=members, seed=seed)
 
 
-def asked_json(text: str) -> Asked:
+def _same_hours(a: dict, b: dict) -> bool:
+    """Whether two questions differ in nothing that the laid-out hours know of."""
+    for key in a:
+        if key not in ('readings', 'checkpoints', 'checks', 'findings') and a[key] != b.get(key):
+            return False
+    return True
+
+
+def asked_json(text: str, like=None) -> Asked:
     """The question in a text, laid out."""
-    return Asked(json.loads(text))
+    return Asked(json.loads(text), like)
 
 
 def floor_soc(question: dict) -> float:

@@ -100,6 +100,7 @@ def running_amps(circuit: dict, *, volts: float, inverter: dict = None) -> tuple
 HABIT_COMMON_LOG_SD = 0.15
 HABIT_EACH_LOG_SD = 0.22
 HABIT_DAY_LOG_SD = 0.45
+HABIT_FROM_DAYS = 60         # older uses tell of another season
 
 
 class Habit:
@@ -121,6 +122,7 @@ def learned_habit(question: dict) -> Habit:
         are hours so far and say nothing yet.
     """
     asked_day = day_of(question['days'], question['asked_at'])
+    since = day_of(question['days'], question['asked_at'] - HABIT_FROM_DAYS * 24 * HOUR_S)
     seen = []
     precision, weighted = 1.0 / HABIT_COMMON_LOG_SD ** 2, 0.0
     for circuit in question['circuits']:
@@ -129,7 +131,9 @@ def learned_habit(question: dict) -> Habit:
         usual = typical_hours(circuit)
         days, hours = 0, 0.0
         for use in question.get('uses') or []:
-            if use.get('circuit_id') == circuit['id'] and use.get('hours') is not None and use['day'] < asked_day:
+            if use.get('circuit_id') != circuit['id'] or use.get('hours') is None:
+                continue
+            if since <= use['day'] < asked_day:
                 days += 1
                 hours += float(use['hours'])
         if days and usual > 0.0:
@@ -257,8 +261,14 @@ def _live_hours(question, circuit, start_s, hours):
             live[k] = works
     if circuit.get('feed') == 'fuse_block' and question.get('selector'):
         spans = feeds.position_spans(question)
+        j = 0
+        dead = False
         for k in range(hours):
-            if not feeds.is_live('fuse_block', feeds.feeds_at(spans, start_s + k * HOUR_S)):
+            at = start_s + k * HOUR_S
+            while j < len(spans) and spans[j][0] <= at:
+                dead = not feeds.is_live('fuse_block', spans[j][1])
+                j += 1
+            if dead:
                 live[k] = False
     return live
 

@@ -149,39 +149,54 @@ def advance(state: tuple, capacity_ah: float, factors: tuple, wells: tuple, rows
     e1, share1, e2, share2, share3 = efficiency
     v_span = v_full - v_empty
     inv_capacity = 1.0 / capacity_ah
+    draining = 40.0 * inv_capacity
     crossed = 0.0 if charge < floor_ah else -1.0
     t = net_ah = load_ah = sun_ah = 0.0
     dt_was = -1.0
-    decay = spread = settle = close = 0.0
+    decay = spread = settle = close = leak_dt = build = 0.0
     for dt, sun, fridge, standing, logged, habit, power, tow_a, shore_a, live in rows:
         if dt != dt_was:
             dt_was = dt
             decay = math.exp(-k * dt)
-            spread = (1.0 - decay) / (k * c)
+            spread = (1.0 - decay) / (k * c * dt)
             settle = math.exp(-dt / SURFACE_DECAY_H)
+            build = 1.0 - settle * settle * settle
+            leak_dt = leak * dt
             close = 1.0 - math.exp(-accept * dt)
         soc = charge * inv_capacity
-        load = fridge * f_fridge + standing * f_standing + logged * f_logged + habit * f_habit
+        # most of these are nought in most rows, and a product costs the phone more than a look
+        load = fridge * f_fridge
+        if standing:
+            load += standing * f_standing
+        if logged:
+            load += logged * f_logged
+        if habit:
+            load += habit * f_habit
         if power:
             load *= 1.0 + power * (v_label / (v_empty + v_span * soc) - 1.0)
         load += standby
-        source = sun * harvest + tow_a * tow + shore_a * shore
+        source = from_sun = sun * harvest if sun else 0.0
+        if tow_a:
+            source += tow_a * tow
+        if shore_a:
+            source += shore_a * shore
         net = (source - load) * dt
         if net > 0.0:
             room = (capacity_ah - charge) * close
             limited = net > room
             if limited:
                 net = room
-                if sun > 0.0:
-                    sun_ah += min(sun * harvest, load + net / dt) * dt
-            else:
-                sun_ah += sun * harvest * dt
+                if sun:
+                    taken = load + net / dt
+                    sun_ah += (from_sun if from_sun < taken else taken) * dt
+            elif sun:
+                sun_ah += from_sun * dt
             net_ah += net
             # surface charge builds with the charging current; a bank that takes less than is offered stands at the
             # controller's volts, whatever the current
             target = 1.0 if limited else (0.35 + 0.65 * soc) * min(1.0, net * inv_capacity / dt * 20.0)
             if target > surface:
-                surface += (target - surface) * (1.0 - settle * settle * settle)
+                surface += (target - surface) * build
             else:
                 surface *= settle
             # a row that fills a band stores the rest at the next band's share: a fuller bank never ends up emptier
@@ -195,13 +210,13 @@ def advance(state: tuple, capacity_ah: float, factors: tuple, wells: tuple, rows
                 net -= part / share2
             net = stored + net * share3
         else:
-            sun_ah += sun * harvest * dt
+            if sun:
+                sun_ah += from_sun * dt
             net_ah += net
-            surface *= settle
-            surface *= 1.0 / (1.0 - 40.0 * net * inv_capacity)
+            surface *= settle / (1.0 - draining * net)
         before = charge
-        charge += net - charge * leak * dt
-        head = head * decay + net / dt * spread
+        charge += net - charge * leak_dt
+        head = head * decay + net * spread
         if charge < floor_ah and crossed < 0.0:
             crossed = t + dt * (before - floor_ah) / (before - charge)
         if charge < 0.0:

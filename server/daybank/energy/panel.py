@@ -214,7 +214,9 @@ def harvest_days(*, day_starts_s, air_c, lat_deg: float, lon_deg: float, altitud
     days = [computed(0)]
     first = 0
     while first < count - 1:
-        last = min(first + every, count - 1)
+        # the computed days are the same calendar days wherever a run begins: an answer must not hang on its first day
+        number = int((day_starts_s[first] + 43200.0) // 86400.0)
+        last = min(first + every - number % every, count - 1)
         end = computed(last)
         same_clock = day_starts_s[last] - day_starts_s[first] == 86400.0 * (last - first)
         for day in range(first + 1, last):
