@@ -1,16 +1,24 @@
-// views/rig.js - the rig's parts as a list, the rigs on this phone, files in and out, and the look of the pages.
+// views/rig.js - the rig as a drawing whose parts open, the rigs on this phone, files in and out, and the look of the pages.
+import { bankOn } from '../circumstances.js';
+import { dayOf } from '../clock.js';
 import { draw, html } from '../html.js';
-import { decimal } from '../numbers.js';
 import { filePicker, listenForFile } from '../parts/file-picker.js';
 import { chips } from '../parts/form.js';
+import { layOut, rigDrawing } from '../parts/rig-drawing.js';
+import { rigSheet } from './part.js';
 
 const LOOKS = ['auto', 'day', 'dark', 'night'];
 
 export function mount(root, app) {
   const { say } = app.words;
   let asked = null; // the rig whose removal waits for a second tap
-  const update = () => draw(root, page(app, asked));
+  let sheet = null;
+  const update = () => draw(root, page(app, asked, sheet));
   update();
+  rigSheet(app).then((found) => {
+    sheet = found;
+    if (root.isConnected) draw(root.querySelector('#drawing'), drawing(app, sheet));
+  }, () => {}); // the drawing stands without its figures; a part's own page says why they are missing
   root.addEventListener('change', (event) => {
     if (event.target.name === 'look') app.setLook(event.target.value);
     if (event.target.name === 'rig') app.openRig(event.target.value);
@@ -33,14 +41,11 @@ export function mount(root, app) {
   return { update, lead: 'h1' };
 }
 
-function page(app, asked) {
+function page(app, asked, sheet) {
   const { say } = app.words;
   const { data } = app;
-  return html`<h1 tabindex="-1">${data.rig.name}</h1><p class="quiet">${say('rig.read_only')}</p>
-    ${part(say('rig.banks'), data.banks.map((bank) => bankLine(app, bank)))}
-    ${part(say('rig.sources'), data.sources.map((source) => sourceLine(app, source)))}
-    ${part(say('rig.circuits'), data.circuits.map((circuit) => circuitLine(app, circuit)))}
-    ${part(say('rig.gauges'), data.gauges.map((gauge) => say('rig.gauge', { name: gauge.name || gauge.id, at: say(`rig.at.${gauge.at}`) })))}
+  return html`<h1 tabindex="-1">${data.rig.name}</h1><p class="quiet">${say('drawing.tap')}</p>
+    <div id="drawing">${drawing(app, sheet)}</div>
     ${part(say('rig.trips'), data.trips.map((trip) => say('rig.trip', { name: trip.name || trip.id, from: Date.parse(trip.starts_at) / 1000, until: Date.parse(trip.ends_at) / 1000 })))}
     <section><h2>${say('look.title')}</h2>${chips('look', say('look.legend'), LOOKS.map((look) => [look, say(`look.${look}`)]), app.look)}</section>
     <section><h2>${say('rig.files')}</h2><p id="problem" class="problem" role="alert"></p>
@@ -57,17 +62,4 @@ function page(app, asked) {
 
 const part = (title, lines) => (lines.length === 0 ? '' : html`<section><h2>${title}</h2><ul class="parts">${lines.map((line) => html`<li>${line}</li>`)}</ul></section>`);
 
-function bankLine({ words: { say } }, bank) {
-  const args = { kind: say(`chemistry.${bank.chemistry}`), capacity: bank.rated_ah, count: bank.in_parallel || 1, floor: bank.floor_soc };
-  return say((bank.in_parallel || 1) > 1 ? 'rig.bank_parallel' : 'rig.bank', args);
-}
-
-function sourceLine({ words: { say, locale } }, source) {
-  if (source.kind === 'solar') return say('rig.solar', { watts: decimal(source.panel_w, 0, locale), controller: say(`controller.${source.controller}`) });
-  return say('rig.charger', { kind: say(`charge.${source.kind}`), amps: source.max_a });
-}
-
-function circuitLine({ words: { say, locale } }, circuit) {
-  const draw = circuit.draw_a !== undefined ? say('rig.draw_a', { amps: circuit.draw_a }) : say('rig.draw_w', { watts: decimal(circuit.draw_w, 0, locale) });
-  return say('rig.circuit', { name: circuit.name || circuit.id, draw, when: say(`use.${circuit.when || 'any'}`), feed: say(`feed.${circuit.feed}`) });
-}
+const drawing = (app, sheet) => rigDrawing(app, layOut(app.data, bankOn(app.data, dayOf(app.now(), app.zone()))), sheet);
