@@ -180,7 +180,7 @@ def with_cut_off(volts):
 
 
 def test_a_fridge_that_stops_high_limits_before_the_floor():
-    told = answer(camp(circuits=with_cut_off(12.2), sources=[]))
+    told = answer(camp(circuits=with_cut_off(12.4), sources=[]))
     assert told["limit"] == "cutoff:fridge"
     assert told["first_cutoff"]["circuit_id"] == "fridge" and told["first_cutoff"]["share"] >= 0.5
     assert told["first_cutoff"]["days"]["p50"] < told["days_left"]["p50"]

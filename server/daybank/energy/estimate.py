@@ -17,7 +17,7 @@ from daybank.energy import gauge as gauges
 
 HOUR_S = 3600.0
 FULL_SOC, FULL_SD = 0.985, 0.02      # "charger says finished": strong evidence, not proof
-FULL_GROSS_SHARE = 0.01
+FULL_GROSS_SHARE, FULL_BELIEVED_SHARE = 0.01, 0.93
 FLAT_SOC, FLAT_SD = 0.06, 0.05
 CUT_OUT_SD_V = 0.15
 SHUNT_SD = 0.06                      # our assumption, no source
@@ -374,7 +374,7 @@ def _hear(e, question, course, at, kind, record):
         if record.get('confirmed') and not plausible_v(record.get('volts'), rig.nominal_v):
             return
         if record.get('state') == 'full':
-            update(e, list(e.soc), FULL_SOC, FULL_SD, gross_share=FULL_GROSS_SHARE, gross_span=1.0)
+            _hear_full(e)
             return
         if record.get('soc') is not None:
             # a shunt's own figure: exact between full charges, adrift after weeks
@@ -393,6 +393,18 @@ def _hear(e, question, course, at, kind, record):
             e.soc[i] = 0.6 * (u[i] + 0.5) / e.n
     elif record['kind'] == 'cut_out':
         _hear_cut_out(e, question, course, k, record)
+
+
+def _hear_full(e):
+    """A charger had finished: members learn from it what they can, then all but a few stand full, since the charge
+    that filled them is often one that nobody noted."""
+    update(e, list(e.soc), FULL_SOC, FULL_SD, gross_share=FULL_GROSS_SHARE, gross_span=1.0)
+    scores = stratified(e)
+    order = e.rng.shuffled(e.n)
+    for i in range(e.n):
+        if order[i] < FULL_BELIEVED_SHARE * e.n:
+            e.soc[i] = min(1.0, FULL_SOC + FULL_SD * scores[i])
+            e.head[i], e.surface[i] = 0.0, 1.0
 
 
 def _hear_cut_out(e, question, course, k, record):

@@ -181,8 +181,9 @@ def _label_currents(course, question, reading, gauge, k, loaded):
     for rig in question.get('inverters') or []:
         if rig.get('left_on'):
             amps += float(rig.get('idle_w', loads.INVERTER_IDLE_W)) / course.loads.volts
-    if loaded and on is None and amps < CONTACTS_ASSUMED_A:
-        amps_var += CONTACTS_ASSUMED_A ** 2
+    assumed_a = CONTACTS_ASSUMED_A * 12.0 / (question['rig'].get('nominal_v') or 12)
+    if loaded and on is None and amps < assumed_a:
+        amps_var += assumed_a ** 2
     if reading.get('amps') is not None:
         amps_var = (MEASURED_SHARE * reading['amps']) ** 2 + MEASURED_SD_A ** 2
     return amps, math.sqrt(amps_var), shared, math.sqrt(shared_var)

@@ -95,7 +95,7 @@ def traits(rig: Rig, z: list) -> Traits:
     t.draw = math.exp(rig.draw_log_sd * z[DRAW])
     t.fridge = math.exp(FRIDGE_LOG_SD * z[FRIDGE])
     t.habit = math.exp(rig.habit_log_sd * z[HABIT])
-    t.standby_a = standby_a(z[STANDBY])
+    t.standby_a = standby_a(z[STANDBY]) / rig.scale
     low, high = HARVEST_RANGE
     sd = math.sqrt(HARVEST_SD ** 2 + (HARVEST_MEAN * SHADE_SD / max(0.25, 1.0 - rig.shade)) ** 2
                    if rig.shade > 0.0 else HARVEST_SD ** 2)
@@ -107,7 +107,7 @@ def traits(rig: Rig, z: list) -> Traits:
     t.surface_v = rig.scale * SURFACE_V[rig.chemistry] * math.exp(SURFACE_LOG_SD * z[SURFACE])
     t.connection_ohm = 0.001 * CONNECTION_MOHM * math.exp(CONNECTION_LOG_SD * z[CONNECTION])
     t.tow_lead = min(1.0, TOW_LEAD_SHARE * math.exp(TOW_LEAD_LOG_SD * z[TOW_LEAD]))
-    t.gauge_v = (GAUGE_SD_V * z[GAUGE], GAUGE_SD_V * z[GAUGE_2])
+    t.gauge_v = (rig.scale * GAUGE_SD_V * z[GAUGE], rig.scale * GAUGE_SD_V * z[GAUGE_2])
     return t
 
 
