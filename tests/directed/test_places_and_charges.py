@@ -83,7 +83,7 @@ def test_a_full_bank_takes_little_from_the_shore():
     charged = Camp(panel_w=0.0, charges=((13.0, 3.0, "shore"),)).run()
     plain, plugged = answer(truth.export(12.5)), answer(truth.export(12.5, charges=planned(13.0, 3.0)))
     gained = plugged["nights"][0]["dawn_soc"]["p50"] - plain["nights"][0]["dawn_soc"]["p50"]
-    assert 0.0 < gained < 0.06          # the charger could have given 17 points
+    assert 0.0 < gained < 0.17 / 2      # the charger could have given 17 points: less than half of it fits in
     assert gained == pytest.approx(charged.soc(29.0) - truth.soc(29.0), abs=0.02)
 
 
