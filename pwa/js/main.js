@@ -23,6 +23,10 @@ import * as tonight from './views/tonight.js';
 import { registerWorker } from './updates.js';
 
 const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event, sky, part };
+/** Pages that are opened seldom: read when they are asked for, from the store of the service worker. */
+const SELDOM = {
+  position: () => import('./views/position.js'), labels: () => import('./views/labels.js'),
+};
 const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
 const REFRESH_MS = 15 * 60 * 1000; // an answer about "now" older than this is asked anew
 const TOAST_MS = 8000;
@@ -222,7 +226,9 @@ function redraw() {
 
 async function show() {
   const [, name, ...args] = (location.hash || '#/tonight').split('/').map(decodeURIComponent);
-  const view = app.meta ? VIEWS[name] || tonight : first;
+  const asked = location.hash;
+  const view = app.meta ? VIEWS[name] || (SELDOM[name] ? await SELDOM[name]() : tonight) : first;
+  if (location.hash !== asked) return; // another page was asked for meanwhile
   if (isForm(name)) toast(null); // it would lie over the save button
   current = null;
   const root = document.createElement('div');
@@ -235,7 +241,7 @@ async function show() {
   if (document.documentElement.dataset.drawn !== undefined && lead) lead.focus({ preventScroll: true });
 }
 
-const isForm = (name) => name in VIEWS && !TABS.includes(name);
+const isForm = (name) => (name in VIEWS || name in SELDOM) && !TABS.includes(name);
 
 function drawFrame(name) {
   const { say } = app.words;

@@ -135,3 +135,69 @@ def test_what_is_typed_about_a_part_outlives_leaving_it(demo):
     visit(demo, "#/part/circuit/pump")
     demo.locator("[name=fuse_a]").wait_for()
     assert demo.input_value("[name=fuse_a]") == "7,5"
+
+
+def test_a_turned_selector_is_noted_in_two_taps_from_the_logbook_and_can_be_taken_back(demo):
+    visit(demo, "#/logbook")
+    before = {row["row"] for row in rows(demo) if row["tbl"] == "position"}
+    demo.get_by_role("link", name="The selector was turned").click()
+    demo.get_by_text("By the log it stands at “battery” since Saturday 5 July, 14:10.").wait_for()
+    demo.get_by_role("button", name="off").click()
+    demo.get_by_text("selector at “off”. Live: fridge, gas alarm, laptop on the inverter.").wait_for()
+    demo.get_by_text("Selector to “off”").wait_for()
+    new = [row["fields"] for row in rows(demo) if row["tbl"] == "position" and row["row"] not in before]
+    assert [(one["position"], one["at"][:16]) for one in new] == [("off", "2025-07-08T20:10")]
+    demo.get_by_role("button", name="Undo").click()
+    demo.get_by_text("Selector to “off”").wait_for(state="detached")
+
+
+def test_a_selector_turned_to_nothing_leaves_more_days_since_what_it_feeds_is_dead(demo):
+    wait_for_final(demo)
+    before = rows(demo, "answers")[0]["answer"]["days"][1]["out_ah"]["p50"]
+    visit(demo, "#/position")
+    demo.get_by_role("button", name="off").click()
+    demo.get_by_text("selector at “off”").first.wait_for()
+    wait_for_final(demo)
+    assert rows(demo, "answers")[0]["answer"]["days"][1]["out_ah"]["p50"] < before - 1
+
+
+def test_a_position_can_be_noted_for_an_earlier_moment(demo):
+    visit(demo, "#/position")
+    demo.get_by_text("It was turned earlier").click()
+    demo.locator("label.chip:has([name=when][value=two])").click()
+    demo.get_by_role("button", name="controller").click()
+    demo.get_by_text("selector at “controller”").wait_for()
+    kept = [row["fields"] for row in rows(demo) if row["tbl"] == "position"]
+    assert ("controller", "2025-07-08T18:10") in [(one["position"], one["at"][:16]) for one in kept]
+
+
+def test_a_position_that_joins_the_controllers_output_to_the_battery_carries_its_caution(bring):
+    data = rig_of(3)
+    data["selector"] = {"positions": [{"name": "aus", "feeds": "nothing"}, {"name": "beide", "feeds": "both"}]}
+    page = bring(data)
+    for route in ("#/position", "#/part/selector/selector", "#/labels"):
+        visit(page, route)
+        page.get_by_text("the controller's output may be joined to the battery").first.wait_for()
+
+
+def test_the_label_sheet_names_every_fuse_and_what_stays_live(demo):
+    visit(demo, "#/labels")
+    demo.get_by_text("A dead short here passes about 1800 A.").wait_for()
+    tables = demo.evaluate("Array.from(document.querySelectorAll('.sheet-table'), (t) => Array.from(t.tBodies[0].rows, (r) => r.innerText.split('\\t').map((c) => c.trim())))")
+    assert tables[0] == [["1", "inside lights", "5 A", "16 AWG"], ["2", "flood light", "5 A", "16 AWG"],
+                         ["3", "water pump", "10 A", "14 AWG"], ["4", "USB sockets", "10 A", "16 AWG"]]
+    assert [row[1] for row in tables[1]] == ["fridge", "gas alarm", "laptop on the inverter"]
+    assert "2 of 2 A, 2 of 5 A, 2 of 10 A, 2 of 15 A, 1 of 80 A" in demo.inner_text(".sheet")
+
+
+def test_paper_is_black_on_white_in_every_look_and_carries_no_button(demo):
+    visit(demo, "#/labels")
+    demo.locator(".sheet").wait_for()
+    demo.evaluate("document.documentElement.dataset.look = 'night'")
+    demo.emulate_media(media="print")
+    try:
+        assert demo.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(255, 255, 255)"
+        assert demo.evaluate("getComputedStyle(document.querySelector('.sheet b')).color") == "rgb(0, 0, 0)"
+        assert not demo.locator(".action-bar").is_visible() and not demo.locator(".tabs").is_visible()
+    finally:
+        demo.emulate_media(media="screen")

@@ -28,6 +28,7 @@ function page(app, shown) {
   const days = new Map();
   for (const entry of all.slice(0, shown)) days.set(entry.day, [...(days.get(entry.day) || []), entry]);
   return html`<h1 tabindex="-1">${say('tab.logbook')}</h1>
+    ${app.data.selector && html`<ul class="rows"><li><a href="#/position">${say('positions.note')}</a></li></ul>`}
     ${all.length === 0 && html`<p>${say('logbook.empty')}</p>`}
     ${[...days].map(([day, list]) => html`<section class="log-day"><h2>${day > today ? say('logbook.planned', { day: app.dayName(day) }) : app.dayName(day)}</h2><ul class="log">${list.map((entry) => line(say, entry))}</ul></section>`)}
     ${(all.length > shown || app.older) && html`<p><button type="button" data-act="older">${say('logbook.older')}</button></p>`}
@@ -70,6 +71,7 @@ function entries(app) {
     const source = data.sources.find((item) => item.id === charge.source_id);
     add('charge', charge.id, s(charge.starts_at), null, say('log.charge', { name: source ? say(`charge.${source.kind}`) : charge.source_id, hours: charge.hours }), `#/charge/${encodeURIComponent(charge.id)}`);
   }
+  for (const position of data.positions) add('position', position.id, s(position.at), null, say('log.position', { name: position.position }), `#/position/${encodeURIComponent(position.id)}`);
   for (const event of data.events) {
     const text = say(event.circuit_id ? 'log.event_circuit' : 'log.event', { kind: say(`event.${event.kind}`), name: app.circuitName(event.circuit_id) });
     add('event', event.id, s(event.at || event.between[1]), null, text, `#/event/${encodeURIComponent(event.id)}`);
