@@ -9,7 +9,7 @@ import { fold } from './merge.js';
 import { newId } from './uuid7.js';
 
 const NAME = 'daybank';
-const VERSION = 2;
+const VERSION = 3;
 const SCHEMA_VERSION = 1; // of the records, not of the database
 const STRICT = { durability: 'strict' }; // "saved" is said only when the disk has it
 const STATE_TABLES = ['position', 'event']; // what an old record of these set still stands today
@@ -44,6 +44,7 @@ class Store {
           tx.objectStore('rows').createIndex('kind', ['rig', 'tbl', 't']);
           db.createObjectStore('checkpoints', { keyPath: ['rig', 'members', 'at'] });
         }
+        if (from < 3) db.createObjectStore('photos', { keyPath: ['rig', 'name'] });
       },
       blocking(current, next, event) {
         event.target.close(); // a newer version of this page, or safe mode, wants the database
@@ -105,6 +106,22 @@ class Store {
     return this.run(async (db) => fromRows(await db.getAllFromIndex('rows', 'time', IDBKeyRange.bound([id, 0], [id, Infinity]))));
   }
 
+  /** All records of one kind, however old, as an export has them. */
+  rowsOf(id, tbl) {
+    return this.run(async (db) => (await db.getAllFromIndex('rows', 'kind', IDBKeyRange.bound([id, tbl], [id, tbl, []])))
+      .filter((row) => !row.fields.deleted).map((row) => ({ id: row.row, ...row.fields })));
+  }
+
+  /** Keeps a picture beside the log, by the name of what it holds. */
+  savePhoto(id, name, blob) {
+    return this.run((db) => db.put('photos', { rig: id, name, blob }));
+  }
+
+  /** @returns {Promise<Blob|null>} */
+  async photo(id, name) {
+    return ((await this.run((db) => db.get('photos', [id, name]))) || { blob: null }).blob;
+  }
+
   /**
    * Takes a checked export in, wholly or not at all. A rig that is here already gains the rows it lacks; what is
    * here stays, since the file may be older than it.
@@ -130,10 +147,11 @@ class Store {
   /** Takes a rig off this phone: its changes, rows, answer, checkpoints and drafts. */
   removeRig(id) {
     return this.run(async (db) => {
-      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta', 'answers', 'checkpoints', 'drafts'], 'readwrite', STRICT);
+      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta', 'answers', 'checkpoints', 'drafts', 'photos'], 'readwrite', STRICT);
       for (const key of await tx.objectStore('ops').index('rig').getAllKeys(id)) tx.objectStore('ops').delete(key);
       tx.objectStore('rows').delete(everything(id));
       tx.objectStore('checkpoints').delete(everything(id));
+      tx.objectStore('photos').delete(everything(id));
       tx.objectStore('meta').delete(`changes/${id}`);
       tx.objectStore('rigs').delete(id);
       tx.objectStore('answers').delete(id);
