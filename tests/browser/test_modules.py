@@ -13,7 +13,6 @@ from conftest import ROOT
 from daybank import local_days
 from daybank.records import question_from_export, read_export
 
-
 # ---- question.js beside its twin on the computer
 
 STORIES = sorted((ROOT / "tests" / "trial" / "cases").glob("*.json"))
@@ -181,6 +180,9 @@ def state(call, taps, at_s=7200, **changes):
     ({"fridge": "silent", "others": "unknown"}, {}, "unknown"),
     ({}, {}, "unknown"),
     ({"fridge": "silent", "others": "nothing"}, {"sun": "up"}, "charging"),
+    ({"fridge": "humming", "others": "nothing"}, {"sun": "up"}, "charging"),
+    ({"fridge": "humming", "others": "nothing"}, {"sun": "up", "tooLow": True}, "loaded"),
+    ({"fridge": "silent", "others": "nothing"}, {"sun": "up", "tooLow": True}, "charging"),
     ({"fridge": "silent", "others": "nothing"}, {"sun": "up", "hasSolar": False}, "rested"),
     ({"fridge": "humming", "others": "nothing"}, {"chargingNow": True}, "charging"),
     ({"others": "nothing"}, {"fridgeId": None}, "rested"),

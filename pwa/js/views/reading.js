@@ -5,7 +5,7 @@ import { draw, flag, html } from '../html.js';
 import { difference } from '../merge.js';
 import { decimal, meantVolts, parseDecimal, plausibleVolts } from '../numbers.js';
 import { chips, heading, moment, momentS, problem, readForm, saveAndLeave, saveBar } from '../parts/form.js';
-import { readingState } from '../reading-state.js';
+import { readingState, tooLowToGain } from '../reading-state.js';
 import { newId } from '../uuid7.js';
 
 const STATES = ['rested', 'loaded', 'charging', 'unknown'];
@@ -92,7 +92,10 @@ function derive(view) {
   const { app, draft } = view;
   const atS = momentS(app, draft);
   const when = Number.isNaN(atS) ? app.now() : atS;
-  return readingState({ fridge: draft.fridge, others: draft.others === 'some' ? draft.on || [] : draft.others }, app.circumstances(when), when);
+  const bank = app.data.banks[app.data.banks.length - 1];
+  const tooLow = tooLowToGain(parseDecimal(draft.volts), bank.chemistry, app.data.rig.nominal_v);
+  const around = { ...app.circumstances(when), tooLow };
+  return readingState({ fridge: draft.fridge, others: draft.others === 'some' ? draft.on || [] : draft.others }, around, when);
 }
 
 function hear(view) {
