@@ -24,10 +24,10 @@ CAPACITY_OF_LABEL = {'agm': (0.86, 0.12), 'gel': (0.87, 0.12), 'flooded': (0.86,
 CAPACITY_RANGE = (0.35, 1.15)
 DRAW_COMMON_LOG_SD = 0.10   # all labels of a rig off together
 DRAW_EACH_LOG_SD = 0.25     # each label on its own
-FRIDGE_LOG_SD = 0.38        # label current and duty together
+FRIDGE_LOG_SD = 0.34        # label current and duty together
 STANDBY_NONE_SHARE = 0.5     # half the rigs have no standing draw worth naming
 STANDBY_MAX_A = 0.42
-HARVEST_MEAN, HARVEST_SD, HARVEST_RANGE = 0.76, 0.20, (0.25, 1.30)
+HARVEST_MEAN, HARVEST_SD, HARVEST_RANGE = 0.76, 0.18, (0.25, 1.30)
 SHADE_SD = 0.15              # error of a shade that a person states
 # Published charts for one chemistry lie up to 0.25 V apart, and ours are at their upper side: mean and spread per 12 V.
 CURVE_MEAN_V = {'agm': -0.07, 'gel': -0.07, 'flooded': -0.02, 'lifepo4': -0.08}
@@ -42,7 +42,7 @@ TOW_LEAD_SHARE, TOW_LEAD_LOG_SD = 0.55, 0.35          # of the alternator lead's
 SHORE_SHARE = 0.93
 GAUGE_SD_V = 0.065
 LOG_DAY_LOG_SD = 0.12
-HABIT_DAY_LOG_SD = 0.33
+HABIT_DAY_LOG_SD = 0.28
 HABIT_DAY_AS_USUAL_LOG_SD = 0.14
 
 
