@@ -26,7 +26,7 @@ const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event
 /** Pages that are opened seldom: read when they are asked for, from the store of the service worker. */
 const SELDOM = {
   position: () => import('./views/position.js'), labels: () => import('./views/labels.js'),
-  commissioning: () => import('./views/commissioning.js'),
+  commissioning: () => import('./views/commissioning.js'), handover: () => import('./views/handover.js'), csv: () => import('./views/csv.js'),
 };
 const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
 const REFRESH_MS = 15 * 60 * 1000; // an answer about "now" older than this is asked anew

@@ -107,9 +107,9 @@ class Store {
   }
 
   /** All records of one kind, however old, as an export has them. */
-  rowsOf(id, tbl) {
+  rowsOf(id, tbl, { deleted = false } = {}) {
     return this.run(async (db) => (await db.getAllFromIndex('rows', 'kind', IDBKeyRange.bound([id, tbl], [id, tbl, []])))
-      .filter((row) => !row.fields.deleted).map((row) => ({ id: row.row, ...row.fields })));
+      .filter((row) => deleted || !row.fields.deleted).map((row) => ({ id: row.row, ...row.fields })));
   }
 
   /** Keeps a picture beside the log, by the name of what it holds. */

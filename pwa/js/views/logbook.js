@@ -32,6 +32,7 @@ function page(app, shown) {
     ${all.length === 0 && html`<p>${say('logbook.empty')}</p>`}
     ${[...days].map(([day, list]) => html`<section class="log-day"><h2>${day > today ? say('logbook.planned', { day: app.dayName(day) }) : app.dayName(day)}</h2><ul class="log">${list.map((entry) => line(say, entry))}</ul></section>`)}
     ${(all.length > shown || app.older) && html`<p><button type="button" data-act="older">${say('logbook.older')}</button></p>`}
+    <p><a class="small" href="#/csv">${say('csv.title')}</a></p>
     <div class="action-bar"><a class="primary" href="#/reading">${say('tonight.add_reading')}</a></div>`;
 }
 

@@ -46,7 +46,7 @@ function page(app, asked, sheet) {
   const { data } = app;
   return html`<h1 tabindex="-1">${data.rig.name}</h1><p class="quiet">${say('drawing.tap')}</p>
     <div id="drawing">${drawing(app, sheet)}</div>
-    <ul class="rows"><li><a href="#/commissioning">${say('commissioning.title')}</a></li><li><a href="#/labels">${say('labels.title')}</a></li></ul>
+    <ul class="rows"><li><a href="#/commissioning">${say('commissioning.title')}</a></li><li><a href="#/labels">${say('labels.title')}</a></li><li><a href="#/handover">${say('handover.title')}</a></li></ul>
     ${part(say('rig.trips'), data.trips.map((trip) => say('rig.trip', { name: trip.name || trip.id, from: Date.parse(trip.starts_at) / 1000, until: Date.parse(trip.ends_at) / 1000 })))}
     <section><h2>${say('look.title')}</h2>${chips('look', say('look.legend'), LOOKS.map((look) => [look, say(`look.${look}`)]), app.look)}</section>
     <section><h2>${say('rig.files')}</h2><p id="problem" class="problem" role="alert"></p>
