@@ -5,7 +5,7 @@ import { fitting } from './checkpoints.js';
 import { around, bankOn, placeAt, switchable, tripAt } from './circumstances.js';
 import { dayOf, dayStartS } from './clock.js';
 import { makeEnergy } from './energy.js';
-import { readExport } from './export-file.js';
+import { checkExport, readExport } from './export-file.js';
 import { draw, flag, html } from './html.js';
 import { openStore } from './store.js';
 import { makeWords } from './words.js';
@@ -26,7 +26,8 @@ const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event
 /** Pages that are opened seldom: read when they are asked for, from the store of the service worker. */
 const SELDOM = {
   position: () => import('./views/position.js'), labels: () => import('./views/labels.js'),
-  commissioning: () => import('./views/commissioning.js'), handover: () => import('./views/handover.js'), csv: () => import('./views/csv.js'),
+  commissioning: () => import('./views/commissioning.js'),
+  setup: () => import('./views/setup/guide.js'), add: () => import('./views/setup/add.js'),
 };
 const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
 const REFRESH_MS = 15 * 60 * 1000; // an answer about "now" older than this is asked anew
@@ -79,6 +80,15 @@ const app = {
     const { id, added, already } = await app.store.importRig(readExport(text, Date.now() / 1000));
     await openRig(id);
     app.toast({ code: already ? 'file.merged' : 'file.opened', args: { n: added } });
+  },
+  /** Takes in a rig that was described on this phone, and shows it. */
+  async makeRig(exported) {
+    checkExport(exported, Date.now() / 1000);
+    const { id } = await app.store.importRig(exported);
+    await app.dropDraft('setup');
+    history.replaceState(null, '', '#/tonight');
+    await openRig(id);
+    app.toast({ code: 'setup.done', args: { name: exported.rig.name } });
   },
   openRig: (id) => openRig(id),
   /** Reads further back in the log than the model does: a year, then two more, then four. */
@@ -228,12 +238,13 @@ function redraw() {
 async function show() {
   const [, name, ...args] = (location.hash || '#/tonight').split('/').map(decodeURIComponent);
   const asked = location.hash;
-  const view = app.meta ? VIEWS[name] || (SELDOM[name] ? await SELDOM[name]() : tonight) : first;
+  const known = app.meta || name === 'setup'; // a rig can be described before there is one
+  const view = known ? VIEWS[name] || (SELDOM[name] ? await SELDOM[name]() : tonight) : first;
   if (location.hash !== asked) return; // another page was asked for meanwhile
   if (isForm(name)) toast(null); // it would lie over the save button
   current = null;
   const root = document.createElement('div');
-  root.className = `page page-${app.meta ? name : 'first'}`;
+  root.className = `page page-${known ? name : 'first'}`;
   byId('view').replaceChildren(root);
   drawFrame(name);
   current = await view.mount(root, app, args);

@@ -46,12 +46,12 @@ function page(app, asked, sheet) {
   const { data } = app;
   return html`<h1 tabindex="-1">${data.rig.name}</h1><p class="quiet">${say('drawing.tap')}</p>
     <div id="drawing">${drawing(app, sheet)}</div>
-    <ul class="rows"><li><a href="#/commissioning">${say('commissioning.title')}</a></li><li><a href="#/labels">${say('labels.title')}</a></li><li><a href="#/handover">${say('handover.title')}</a></li></ul>
+    <ul class="rows"><li><a href="#/add">${say('setup.add.title')}</a></li><li><a href="#/commissioning">${say('commissioning.title')}</a></li><li><a href="#/labels">${say('labels.title')}</a></li><li><a href="#/handover">${say('handover.title')}</a></li></ul>
     ${part(say('rig.trips'), data.trips.map((trip) => say('rig.trip', { name: trip.name || trip.id, from: Date.parse(trip.starts_at) / 1000, until: Date.parse(trip.ends_at) / 1000 })))}
     <section><h2>${say('look.title')}</h2>${chips('look', say('look.legend'), LOOKS.map((look) => [look, say(`look.${look}`)]), app.look)}</section>
     <section><h2>${say('rig.files')}</h2><p id="problem" class="problem" role="alert"></p>
       ${app.rigs.length > 1 && chips('rig', say('rig.which'), app.rigs.map((rig) => [rig.id, rig.demo ? say('rig.demo_name', { name: rig.name }) : rig.name]), app.rigId)}
-      <div class="stack">${filePicker(say('rig.open'))}
+      <div class="stack"><a class="file-button" href="#/setup">${say('setup.another')}</a>${filePicker(say('rig.open'))}
         ${!app.rigs.some((rig) => rig.demo) && html`<button type="button" data-act="demo">${say('first.demo')}</button>`}
         <button type="button" data-act="download">${say('rig.download')}</button>
         ${app.canInstall() && html`<button type="button" data-act="install">${say('rig.install')}</button>`}

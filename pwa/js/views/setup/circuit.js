@@ -29,7 +29,7 @@ export const circuit = {
     const { text, pick } = painter(app, prefix, fields, faults);
     const load = loadOf(fields.kind);
     const fridge = fields.when === 'thermostat';
-    const usual = load ? { hint: say('setup.circuit.draw_usual', { low: load.range[0], high: load.range[1] }), example: load.draw } : { hint: say('setup.circuit.draw_hint'), example: '3.5 A' };
+    const usual = load ? { hint: say('setup.circuit.draw_usual', { low: load.range[0], high: load.range[1] }), usual: load.draw } : { hint: say('setup.circuit.draw_hint'), example: '3.5 A' };
     return html`<input type="hidden" name="${prefix}.kind" value="${fields.kind}">
       ${text('name', say('setup.circuit.name'), { example: say('setup.circuit.name_example') })}
       ${text('draw', say('setup.circuit.draw'), usual)}
@@ -39,7 +39,7 @@ export const circuit = {
         ${pick('stands', say('setup.fridge.stands'), options(say, 'setup.fridge.stands', STANDS))}
         <p class="quiet">${say('setup.fridge.duty', { share: fridgeDuty(fields) })}</p>`}
       ${pick('when', say('setup.circuit.when'), options(say, 'use', WHEN))}
-      ${!fridge && fields.when !== 'always' && text('hours', say('setup.circuit.hours'), { example: load && load.hours ? `${decimal(load.hours, 1, locale)} h` : '1 h', mode: 'text' })}
+      ${!fridge && fields.when !== 'always' && text('hours', say('setup.circuit.hours'), { usual: load && load.hours ? `${decimal(load.hours, 1, locale)} h` : '1 h' })}
       ${pick('feed', say('setup.circuit.feed'), options(say, 'feed', FEEDS), { note: say('setup.circuit.feed_note') })}
       ${text('fuse', say('setup.circuit.fuse'), { hint: say('setup.circuit.fuse_hint'), example: '10 A', mode: 'decimal' })}
       ${text('wire', say('setup.circuit.wire'), { hint: say('setup.circuit.wire_hint'), example: '14 AWG' })}

@@ -21,9 +21,9 @@ export function painter(app, prefix, fields, faults) {
   const { say } = app.words;
   const fault = (name) => html`<p class="problem" id="${prefix}.${name}-problem" role="alert">${faults[name] ? say(faults[name].code, faults[name].args) : ''}</p>`;
   return {
-    text: (name, label, { hint = '', mode = 'text', example = '' } = {}) => html`<label class="field"><span>${label}</span>
+    text: (name, label, { hint = '', mode = 'text', example = '', usual = '' } = {}) => html`<label class="field"><span>${label}</span>
       ${hint && html`<span class="quiet hint" id="${prefix}.${name}-hint">${hint}</span>`}
-      <input type="text" inputmode="${mode}" name="${prefix}.${name}" value="${fields[name] ?? ''}" placeholder="${example}"
+      <input type="text" inputmode="${mode}" name="${prefix}.${name}" value="${fields[name] ?? ''}" placeholder="${usual || (example && say('setup.such_as', { example }))}"
         aria-describedby="${prefix}.${name}-hint ${prefix}.${name}-problem"${flag('aria-invalid="true"', Boolean(faults[name]))}></label>${fault(name)}`,
     pick: (name, legend, options, more = {}) => html`${chips(`${prefix}.${name}`, legend, options, fields[name] ?? (more.many ? [] : null), more)}${fault(name)}`,
   };

@@ -32,7 +32,7 @@ export const battery = {
       ${fields.chemistry === 'lifepo4' && html`<p class="caution">${say('setup.bank.lithium')}</p>`}
       <p class="caution">${say('setup.bank.short')}</p>
       <details data-key="${prefix}"><summary>${say('setup.more')}</summary>
-        ${text('floor', say('setup.bank.floor'), { hint: say('setup.bank.floor_hint', { usual }), example: `${usual} %`, mode: 'decimal' })}
+        ${text('floor', say('setup.bank.floor'), { hint: say('setup.bank.floor_hint', { usual }), usual: `${usual} %`, mode: 'decimal' })}
         ${pick('lives', say('setup.bank.lives'), options(say, 'setup.bank.lives', LIVES))}
         ${text('since', say('setup.bank.since'), { hint: say('setup.bank.since_hint'), example: '2024-05' })}</details>`;
   },
@@ -118,7 +118,7 @@ const charger = (kind) => ({
     const { text, pick } = painter(app, prefix, fields, faults);
     const usual = kind === 'shore' ? USUAL_A.shore : USUAL_A.alternator[fields.link];
     return html`${kind === 'alternator' && pick('link', say('setup.tow.link'), options(say, 'setup.tow.link', ['plain', 'dc_dc']))}
-      ${text('amps', say(`setup.${kind}.amps`), { hint: say(`setup.${kind}.amps_hint`, { usual }), example: `${usual} A`, mode: 'decimal' })}
+      ${text('amps', say(`setup.${kind}.amps`), { hint: say(`setup.${kind}.amps_hint`, { usual }), usual: `${usual} A`, mode: 'decimal' })}
       ${kind === 'alternator' && html`<p class="caution">${say('setup.tow.fuse')}</p>`}
       ${kind === 'shore' && html`<p class="caution">${say('setup.shore.care')}</p>`}`;
   },

@@ -65,7 +65,7 @@ export const gauge = {
     const { text, pick } = painter(app, prefix, fields, faults);
     return html`${pick('at', say('setup.gauge.at'), options(say, 'rig.at', ['panel', 'posts']))}
       ${pick('decimals', say('setup.gauge.decimals'), options(say, 'setup.gauge.decimals', ['one', 'two']))}
-      ${text('name', say('setup.gauge.name'), { example: say(`setup.gauge.usual.${fields.at}`) })}`;
+      ${text('name', say('setup.gauge.name'), { usual: say(`setup.gauge.usual.${fields.at}`) })}`;
   },
 
   read(fields, { say }) {
@@ -89,7 +89,7 @@ export const place = {
     const { say } = app.words;
     const { text, pick } = painter(app, prefix, fields, faults);
     const bands = [...BANDS.map((band) => [band, say('setup.place.band', { side: say(Number(band) < 0 ? 'setup.place.south' : 'setup.place.north'), degrees: Math.abs(Number(band)) })]), ['typed', say('setup.place.typed')]];
-    return html`${text('name', say('setup.place.name'), { example: say('setup.place.name_usual') })}
+    return html`${text('name', say('setup.place.name'), { usual: say('setup.place.name_usual') })}
       ${pick('volts', say('setup.place.volts'), [['12', '12 V'], ['24', '24 V']])}
       ${pick('where', say('setup.place.where'), bands, { note: say('setup.place.where_note') })}
       ${fields.where === 'typed' && html`${text('lat', say('setup.place.lat'), { example: '40.4 N' })}${text('lon', say('setup.place.lon'), { example: '109.3 W' })}`}
