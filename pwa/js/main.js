@@ -26,7 +26,7 @@ const VIEWS = { tonight, logbook, last, checks, rig, reading, ran, charge, event
 /** Pages that are opened seldom: read when they are asked for, from the store of the service worker. */
 const SELDOM = {
   position: () => import('./views/position.js'), labels: () => import('./views/labels.js'),
-  commissioning: () => import('./views/commissioning.js'),
+  commissioning: () => import('./views/commissioning.js'), handover: () => import('./views/handover.js'), csv: () => import('./views/csv.js'),
   setup: () => import('./views/setup/guide.js'), add: () => import('./views/setup/add.js'),
 };
 const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
