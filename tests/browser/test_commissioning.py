@@ -2,13 +2,10 @@
 
 import base64
 import hashlib
-import json
-from datetime import datetime, timedelta
 
 import pytest
 
-from browser.conftest import answer_of, eventually, rows, wait_for_final
-from conftest import ROOT
+from browser.conftest import eventually, rows
 
 # A picture of noise, larger than the limit, made by the page itself; noise compresses worst.
 NOISE = """async () => {
@@ -76,34 +73,35 @@ def test_what_is_typed_and_not_saved_is_there_when_the_sheet_is_taken_up_again(s
     assert step(sheet, "drop").locator("[name=name]").input_value() == "negative post lug"
 
 
-def test_two_readings_at_once_are_in_the_log_and_the_model_takes_the_panel_meter_to_read_lower(page_at, tmp_path):
-    text = (ROOT / "pwa" / "demo" / "demo.json").read_text().replace('"hand-meter"', '"the-hand-meter"')
-    data = json.loads(text)  # the answer tells the error of the first gauge by id: now the panel's
-    end_s = datetime.fromisoformat(data["asked_at"])
-    shift = datetime.now(end_s.tzinfo) - end_s - timedelta(minutes=1)  # a person's own rig is asked about now
-    for reading in data["readings"]:
-        reading["at"] = (datetime.fromisoformat(reading["at"]) + shift).isoformat(timespec="seconds")
-    data |= {"uses": [], "skies": [], "charges": [], "events": [], "positions": [], "trips": []}
-    del data["asked_at"]
-    file = tmp_path / "rig.json"
-    file.write_text(json.dumps(data))
-    page = page_at()
-    page.set_input_files("input[type=file]", str(file))
-    wait_for_final(page)
-    eventually(lambda: rows(page, "answers"))
-    before, known = answer_of(page)["learned"]["gauge_offset_v"]["p50"], set(of_kind(page, "reading"))
-    page.goto(page.url.split("#")[0] + "#/commissioning")
-    box = step(page, "meter")
+def test_the_two_meters_are_logged_as_two_readings_of_one_moment_with_their_difference_told(sheet):
+    known = set(of_kind(sheet, "reading"))
+    box = step(sheet, "meter")
     box.locator("[name=posts_volts]").fill("12,60")
     box.locator("[name=panel_volts]").fill("12,50")
     box.locator("label.chip:has([name=rested][value='4'])").click()
     box.get_by_role("button", name="Save this step").click()
-    page.get_by_text("The panel showed 0.10 V less than the posts.").wait_for(state="attached")
-    wait_for_final(page)
-    new = [fields for row, fields in of_kind(page, "reading").items() if row not in known]
-    assert sorted((one["volts"], one["gauge_id"]) for one in new) == [(12.5, "panel-gauge"), (12.6, "the-hand-meter")]
-    assert len({one["at"] for one in new}) == 1 and {one["state"] for one in new} == {"rested"}
-    eventually(lambda: answer_of(page)["learned"]["gauge_offset_v"]["p50"] < before - 0.003)
+    sheet.get_by_text("The panel showed 0.10 V less than the posts.").wait_for(state="attached")
+    new = [fields for row, fields in of_kind(sheet, "reading").items() if row not in known]
+    assert sorted((one["volts"], one["gauge_id"]) for one in new) == [(12.5, "panel-gauge"), (12.6, "hand-meter")]
+    assert [(one["at"][:16], one["state"], one["rested_h"], one["on"]) for one in new] == [("2025-07-08T20:10", "rested", 4, [])] * 2
+
+
+def test_a_rig_without_a_meter_at_the_posts_gains_one(sheet):
+    sheet.goto(sheet.url.split("#")[0] + "#/part/gauge/hand-meter")
+    sheet.locator("label.chip:has([name=at][value=panel])").click()
+    sheet.get_by_role("button", name="Save", exact=True).click()
+    sheet.get_by_text("Saved on this phone: hand meter at the battery.").wait_for()
+    sheet.goto(sheet.url.split("#")[0] + "#/commissioning")
+    sheet.locator("details[data-step=meter]").wait_for()
+    box = step(sheet, "meter")
+    box.locator("label.chip:has([name=gauge][value=panel-gauge])").click()
+    box.locator("[name=posts_volts]").fill("12.6")
+    box.locator("[name=panel_volts]").fill("12.6")
+    box.get_by_role("button", name="Save this step").click()
+    sheet.get_by_text("Both show the same.").wait_for(state="attached")
+    gained = {row: fields for row, fields in of_kind(sheet, "gauge").items() if fields["at"] == "posts"}
+    assert len(gained) == 1
+    assert any(fields.get("gauge_id") in gained for fields in of_kind(sheet, "reading").values())
 
 
 def test_amps_with_everything_off_are_a_reading_of_their_own_and_are_compared_with_what_is_written_down(sheet):
