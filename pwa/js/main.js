@@ -28,6 +28,7 @@ const SELDOM = {
   position: () => import('./views/position.js'), labels: () => import('./views/labels.js'),
   commissioning: () => import('./views/commissioning.js'), handover: () => import('./views/handover.js'), csv: () => import('./views/csv.js'),
   setup: () => import('./views/setup/guide.js'), add: () => import('./views/setup/add.js'),
+  stops: () => import('./views/stops.js'), trip: () => import('./views/setup/trip.js'), stop: () => import('./views/setup/stop.js'),
 };
 const TABS = ['tonight', 'logbook', 'last', 'checks', 'rig'];
 const REFRESH_MS = 15 * 60 * 1000; // an answer about "now" older than this is asked anew

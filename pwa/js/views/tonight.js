@@ -31,7 +31,7 @@ export function mount(root, app) {
     <section class="note"><h2>${say('note.title')}</h2><div data-slot="sky"></div>
       <ul class="rows"><li><a href="#/ran">${say('note.ran')}</a></li>
         ${chargers(app).length > 0 && html`<li><a href="#/charge">${say('note.charge')}</a></li>`}
-        <li><a href="#/event">${say('note.event')}</a></li></ul></section>
+        <li><a href="#/event">${say('note.event')}</a></li><li><a href="#/stops">${say('stops.link')}</a></li></ul></section>
     <div class="action-bar"><a class="primary" href="#/reading">${say('tonight.add_reading')}</a></div>`);
   const slots = makeSlots(root);
   const update = async () => {
