@@ -2,10 +2,12 @@
 
 import base64
 import hashlib
+import json
 
 import pytest
 
-from browser.conftest import eventually, rows
+from browser.conftest import eventually, rows, wait_for_final
+from conftest import ROOT
 
 # A picture of noise, larger than the limit, made by the page itself; noise compresses worst.
 NOISE = """async () => {
@@ -86,22 +88,26 @@ def test_the_two_meters_are_logged_as_two_readings_of_one_moment_with_their_diff
     assert [(one["at"][:16], one["state"], one["rested_h"], one["on"]) for one in new] == [("2025-07-08T20:10", "rested", 4, [])] * 2
 
 
-def test_a_rig_without_a_meter_at_the_posts_gains_one(sheet):
-    sheet.goto(sheet.url.split("#")[0] + "#/part/gauge/hand-meter")
-    sheet.locator("label.chip:has([name=at][value=panel])").click()
-    sheet.get_by_role("button", name="Save", exact=True).click()
-    sheet.get_by_text("Saved on this phone: hand meter at the battery.").wait_for()
-    sheet.goto(sheet.url.split("#")[0] + "#/commissioning")
-    sheet.locator("details[data-step=meter]").wait_for()
-    box = step(sheet, "meter")
-    box.locator("label.chip:has([name=gauge][value=panel-gauge])").click()
+def test_a_rig_without_a_meter_at_the_posts_gains_one(page_at, tmp_path):
+    data = json.loads((ROOT / "pwa" / "demo" / "demo.json").read_text())
+    data["gauges"] = [gauge for gauge in data["gauges"] if gauge["at"] != "posts"]
+    data["readings"] = []
+    data["rig"]["id"] = "one-meter"
+    file = tmp_path / "rig.json"
+    file.write_text(json.dumps(data))
+    page = page_at()
+    page.set_input_files("input[type=file]", str(file))
+    wait_for_final(page)
+    page.goto(page.url.split("#")[0] + "#/commissioning")
+    page.locator("details[data-step=meter]").wait_for()
+    box = step(page, "meter")
     box.locator("[name=posts_volts]").fill("12.6")
     box.locator("[name=panel_volts]").fill("12.6")
     box.get_by_role("button", name="Save this step").click()
-    sheet.get_by_text("Both show the same.").wait_for(state="attached")
-    gained = {row: fields for row, fields in of_kind(sheet, "gauge").items() if fields["at"] == "posts"}
+    page.get_by_text("Both show the same.").wait_for(state="attached")
+    gained = [row for row, fields in of_kind(page, "gauge").items() if fields["at"] == "posts"]
     assert len(gained) == 1
-    assert any(fields.get("gauge_id") in gained for fields in of_kind(sheet, "reading").values())
+    assert {fields["gauge_id"] for fields in of_kind(page, "reading").values()} == {gained[0], "panel-gauge"}
 
 
 def test_amps_with_everything_off_are_a_reading_of_their_own_and_are_compared_with_what_is_written_down(sheet):

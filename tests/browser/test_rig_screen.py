@@ -115,7 +115,7 @@ def test_a_changed_fuse_is_judged_anew_and_can_be_taken_back(demo):
 
 @pytest.mark.parametrize("field, typed, said", [
     ("fuse_a", "many", "“many” is not a number from 0.1 to 500"), ("wire", "4 mm", "“4 mm” may be a diameter or an area"),
-    ("wire", "13.5", "“13.5” is not an AWG size"), ("name", " ", "This is empty; it is needed."),
+    ("wire", "13.5", "“13.5” is not an AWG size"),
 ])
 def test_what_cannot_be_is_refused_with_a_sentence_at_its_field_and_nothing_is_written(demo, field, typed, said):
     visit(demo, "#/part/circuit/lights")
@@ -125,6 +125,27 @@ def test_what_cannot_be_is_refused_with_a_sentence_at_its_field_and_nothing_is_w
     assert said in demo.inner_text(f"#{field}-problem")
     assert demo.evaluate("document.activeElement.name") == field
     assert len(rows(demo, "ops")) == before
+
+
+@pytest.mark.parametrize("part, form", [("circuit/pump", "circuit/pump"), ("source/roof-panel", "solar/roof-panel"), ("source/tow-vehicle", "alternator/tow-vehicle"),
+                                        ("bank/house-battery", "bank/house-battery"), ("gauge/hand-meter", "gauge/hand-meter"), ("selector/selector", "selector/selector")])
+def test_every_part_opens_its_own_form_from_its_page(demo, part, form):
+    visit(demo, f"#/part/{part}")
+    demo.get_by_role("link", name="Change what is written about it").click()
+    demo.get_by_role("button", name="Save", exact=True).wait_for()
+    assert demo.url.endswith(f"#/add/{form}")
+
+
+def test_a_wire_that_is_changed_here_is_no_longer_shown_as_it_was_typed_before(bring):
+    data = rig_of(3)
+    data["circuits"][0] |= {"typed": {"wire": "1 mm2", "draw": "0.5 A"}}
+    page = bring(data)
+    visit(page, "#/part/circuit/c0")
+    page.fill("[name=wire]", "2.5")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_text("Saved on this phone: circuit 0").wait_for()
+    kept = next(row for row in rows(page) if row["row"] == "c0")["fields"]
+    assert kept["wire_mm2"] == 2.5 and kept["typed"] == {"draw": "0.5 A"}
 
 
 def test_what_is_typed_about_a_part_outlives_leaving_it(demo):

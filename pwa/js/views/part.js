@@ -1,23 +1,15 @@
-// views/part.js - one part of the rig: what its wiring means in figures, and a form that changes what the rig says of it.
-import { dayOf } from '../clock.js';
+// views/part.js - one part of the rig: what its wiring means in figures. Fuse, wire and cut-off of a circuit are changed
+// right here, beside the figures that they change; everything else in the part's own form.
 import { bankOn } from '../circumstances.js';
+import { dayOf } from '../clock.js';
 import { draw, flag, html } from '../html.js';
 import { decimal, parseDecimal } from '../numbers.js';
 import { chips, problem, readForm, saveAndLeave, saveBar } from '../parts/form.js';
 import { roughly, title, warnings } from '../parts/rig-drawing.js';
 
 const LISTS = { bank: 'banks', source: 'sources', circuit: 'circuits', gauge: 'gauges' };
-const WIRE = [['wire', 'text'], ['wire_unit', ['awg', 'mm2']], ['wire_m', 'number', 0, 100]];
-/** Fields of each kind: name and 'text', 'day', or 'number' with its bounds, or the choices. */
-const FIELDS = {
-  bank: [['rated_ah', 'number', 1, 5000], ['in_parallel', 'number', 1, 20], ['floor_percent', 'number', 0, 95], ['installed_on', 'day'], ['removed_on', 'day']],
-  solar: [['panel_w', 'number', 1, 10000], ['tilt_deg', 'number', 0, 90], ['max_a', 'number', 1, 1000]],
-  charger: [['max_a', 'number', 1, 1000], ...WIRE],
-  circuit: [['name', 'text'], ['draw', 'number', 0.001, 20000], ['draw_unit', ['a', 'w']], ['draw_from', ['measured', 'label', 'guess']],
-    ['feed', ['bank', 'fuse_block', 'controller_output']], ['fuse_a', 'number', 0.1, 500], ['fuse_slot', 'text'], ...WIRE, ['cutoff_v', 'number', 8, 32]],
-  gauge: [['name', 'text'], ['at', ['posts', 'panel']], ['resolution_v', 'number', 0.001, 1]],
-};
-const NEEDED = ['name', 'draw', 'rated_ah', 'panel_w', 'max_a', 'floor_percent', 'in_parallel'];
+/** What of a circuit its figures hang on: name and 'text', 'number' with its bounds, or the choices. */
+const FIELDS = [['fuse_a', 'number', 0.1, 500], ['fuse_slot', 'text'], ['wire', 'text'], ['wire_unit', ['awg', 'mm2']], ['wire_m', 'number', 0, 100], ['cutoff_v', 'number', 8, 32]];
 const AWG = /^(1\/0|2\/0|3\/0|4\/0|[1-9]|1\d|2[0-4])$/;
 
 export async function mount(root, app, [tbl, id]) {
@@ -26,7 +18,7 @@ export async function mount(root, app, [tbl, id]) {
     location.hash = '#/rig';
     return { lead: 'h1' };
   }
-  const fields = FIELDS[tbl === 'source' ? (part.kind === 'solar' ? 'solar' : 'charger') : tbl] || [];
+  const fields = tbl === 'circuit' ? FIELDS : [];
   const draftKey = `${app.rigId}/part/${tbl}/${id}`;
   let draft = (await app.draft(draftKey)) || begin(app, part, fields);
   let faults = {};
@@ -75,16 +67,16 @@ function page(app, { tbl, part, fields, draft, faults, figures }) {
   return html`<header class="form-head"><a class="back" href="#/rig">${say('form.back')}</a><h1 tabindex="-1">${title(app, { tbl, part })}</h1></header>
     <div id="figures">${figures}</div>
     ${tbl === 'selector' && selectorFacts(app, part)}
-    ${fields.length > 0 && html`<form novalidate autocomplete="off"><h2>${say('drawing.edit')}</h2>${fields.map((field) => input(say, tbl, field, draft, faults[field[0]]))}
-      ${tbl === 'circuit' && html`<p class="caution">${say('drawing.care.circuit')}</p>`}
-      ${tbl === 'bank' && html`<p class="caution">${say('drawing.care.bank')}</p>`}
-      ${problem('')}${saveBar(say('form.save'))}</form>`}`;
+    ${tbl === 'bank' && html`<p class="caution">${say('drawing.care.bank')}</p>`}
+    <p><a class="file-button" href="#/add/${tbl === 'source' ? part.kind : tbl}/${encodeURIComponent(part.id ?? tbl)}">${say('drawing.change')}</a></p>
+    ${fields.length > 0 && html`<form novalidate autocomplete="off"><h2>${say('drawing.edit')}</h2>${fields.map((field) => input(say, field, draft, faults[field[0]]))}
+      <p class="caution">${say('drawing.care.circuit')}</p>${problem('')}${saveBar(say('form.save'))}</form>`}`;
 }
 
-function input(say, tbl, [name, kind], draft, fault) {
+function input(say, [name, kind], draft, fault) {
   if (Array.isArray(kind)) return chips(name, say(`drawing.field.${name}`), kind.map((value) => [value, say(`drawing.choice.${name}.${value}`)]), draft[name]);
   const about = `${name}-problem`;
-  return html`<label class="field"><span>${say(`drawing.field.${name}`)}</span><input type="${kind === 'day' ? 'date' : 'text'}" name="${name}" value="${draft[name]}"
+  return html`<label class="field"><span>${say(`drawing.field.${name}`)}</span><input type="text" name="${name}" value="${draft[name]}"
     ${kind === 'number' && flag('inputmode="decimal"', true)}${flag(`aria-invalid="true" aria-describedby="${about}"`, Boolean(fault))}></label>
     <p class="field-problem" id="${about}">${fault && say(fault.code, fault.args)}</p>`;
 }
@@ -92,40 +84,27 @@ function input(say, tbl, [name, kind], draft, fault) {
 function begin(app, part, fields) {
   const { locale } = app.words;
   const text = (value) => (value === undefined || value === null ? '' : typeof value === 'number' ? decimal(value, 3, locale) : String(value));
-  const draft = Object.fromEntries(fields.map(([name]) => [name, text(part[name])]));
-  if ('draw' in draft) Object.assign(draft, { draw: text(part.draw_a ?? part.draw_w), draw_unit: part.draw_a === undefined ? 'w' : 'a', draw_from: part.draw_from || null, feed: part.feed || 'bank' });
-  if ('wire' in draft) Object.assign(draft, { wire: text(part.wire_awg ?? part.wire_mm2), wire_unit: part.wire_awg === undefined && part.wire_mm2 !== undefined ? 'mm2' : 'awg' });
-  if ('floor_percent' in draft) draft.floor_percent = text(part.floor_soc * 100);
-  return draft;
+  return { ...Object.fromEntries(fields.map(([name]) => [name, text(part[name])])), wire: text(part.wire_awg ?? part.wire_mm2),
+    wire_unit: part.wire_awg === undefined && part.wire_mm2 !== undefined ? 'mm2' : 'awg' };
 }
 
 /** What is typed as fields of the row, and what of it cannot be. @returns {{set: object, wrong: object}} */
-export function judge(fields, draft, part) {
+function judge(fields, draft, part) {
   const set = {};
   const wrong = {};
   for (const [name, kind, low, high] of fields) {
     const text = String(draft[name] ?? '').trim();
     if (name === 'wire') readWire(text, draft.wire_unit, set, wrong);
-    else if (['wire_unit', 'draw_unit'].includes(name)) continue;
-    else if (!text) {
-      if (NEEDED.includes(name)) wrong[name] = { code: 'drawing.fault.needed', args: {} };
-      else set[name] = null;
-    } else if (kind === 'number') {
+    else if (name === 'wire_unit') continue;
+    else if (!text) set[name] = null;
+    else if (kind === 'number') {
       const value = parseDecimal(text);
       if (value >= low && value <= high) set[name] = value;
       else wrong[name] = { code: 'drawing.fault.number', args: { given: text, low, high } };
     } else set[name] = text;
   }
-  if ('draw' in set) {
-    Object.assign(set, draft.draw_unit === 'w' ? { draw_w: set.draw, draw_a: null } : { draw_a: set.draw, draw_w: null });
-    delete set.draw;
-  }
-  if ('floor_percent' in set) {
-    set.floor_soc = set.floor_percent / 100;
-    delete set.floor_percent;
-  }
-  if (set.installed_on && set.removed_on && set.removed_on <= set.installed_on) wrong.removed_on = { code: 'drawing.fault.order', args: {} };
-  if (part.through_inverter && draft.draw_unit === 'a') wrong.draw = { code: 'drawing.fault.ac', args: {} };
+  const sameWire = (set.wire_awg ?? undefined) === part.wire_awg && (set.wire_mm2 ?? undefined) === part.wire_mm2;
+  if (part.typed && !sameWire) set.typed = Object.fromEntries(Object.entries(part.typed).filter(([name]) => name !== 'wire')); // as typed stays beside what it gave, no longer
   return { set, wrong };
 }
 
