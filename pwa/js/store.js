@@ -173,8 +173,10 @@ class Store {
   write(rigId, changes, draft) {
     if (draft) this.draftsWaiting.delete(draft);
     return this.run(async (db) => {
-      const tx = db.transaction(['ops', 'rows', 'meta', 'drafts', 'checkpoints'], 'readwrite', STRICT);
+      const tx = db.transaction(['ops', 'rows', 'rigs', 'meta', 'drafts', 'checkpoints'], 'readwrite', STRICT);
       const back = await this.#apply(tx, rigId, changes);
+      const named = changes.find(({ tbl, set }) => tbl === 'rig' && set.name);
+      if (named) await tx.objectStore('rigs').put({ ...await tx.objectStore('rigs').get(rigId), name: named.set.name });
       if (draft) await tx.objectStore('drafts').delete(draft);
       await tx.done;
       this.#tell(rigId);

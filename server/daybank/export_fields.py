@@ -16,6 +16,7 @@ _wire = {"wire_mm2": f.number(0.05, 200, "mm2"), "wire_awg": f.wire_gauge, "wire
 _appliance_v = f.volts(5, 15)
 _charger_v = f.volts(12, 16.5)
 _place = {"lat_deg": f.number(-90, 90, "degrees"), "lon_deg": f.number(-180, 180, "degrees")}
+_season = {"season_sky": f.choice("dry", "average", "wet")}  # what the season is usually like there
 _where = {"altitude_m": f.number(-450, 6000, "metres"), "shade": _share}
 
 REQUIRED = {
@@ -37,11 +38,12 @@ REQUIRED = {
     "selector.positions": ("name", "feeds"),
 }
 FIELDS = {
-    "rig": {"name": f.text, "nominal_v": f.choice(12, 24), "timezone": f.time_zone, **_place},
+    "rig": {"name": f.text, "nominal_v": f.choice(12, 24), "timezone": f.time_zone, **_place, **_season},
     "banks": {
         "chemistry": f.choice(*CHEMISTRIES), "rated_ah": f.number(0, 10_000, "amp-hours", above=True),
         "rated_h": f.number(1, 200, "hours"), "in_parallel": f.whole(1, 50),
         "floor_soc": f.number(0, 0.99, "(a share)"), "installed_on": f.day, "removed_on": f.day,
+        "lives": f.choice("inside", "outside", "heated"),
     },
     "sources": {
         "kind": f.choice("solar", "alternator", "shore"), "panel_w": f.number(0, 20_000, "watts", above=True),
@@ -67,17 +69,17 @@ FIELDS = {
         "shared_circuits": f.texts, **_wire,
     },
     "trips": {
-        "name": f.text, "starts_at": f.moment, "ends_at": f.moment, **_place, **_where, "night_c": _c, "day_c": _c,
+        "name": f.text, "starts_at": f.moment, "ends_at": f.moment, **_place, **_where, "night_c": _c, "day_c": _c, **_season,
     },
     "trips[].stops": {
         "from": f.moment, **_place, **_where, "sun_window": f.pair_of(f.clock),
         "heading_deg": f.number(0, 360, "degrees"), "slope_deg": f.number(0, 45, "degrees"),
-        "slope_toward_deg": f.number(0, 360, "degrees"),
+        "slope_toward_deg": f.number(0, 360, "degrees"), "sources_off": f.texts,
     },
     "readings": {
         "at": f.moment, "gauge_id": f.text, "state": f.choice("rested", "loaded", "charging", "full", "unknown"),
         "on": f.texts, "off": f.texts, "amps": f.number(-2000, 2000, "amps"), "rested_h": f.number(0, 10_000, "hours"),
-        "bank_c": _c, "confirmed": f.true_false, "note": f.note,
+        "bank_c": _c, "soc": _share, "confirmed": f.true_false, "note": f.note,
     },
     "uses": {
         "day": f.day, "circuit_id": f.text, "hours": f.number(0, 25, "hours in a day"), "from": f.moment,

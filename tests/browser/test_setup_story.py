@@ -255,6 +255,18 @@ def test_a_part_that_the_log_speaks_of_stays_and_a_new_one_can_be_taken_out(demo
     assert next(row for row in rows(demo) if row["row"] == fan["row"])["fields"]["deleted"] is True
 
 
+def test_a_new_name_and_season_reach_the_list_of_rigs_and_the_rig(demo):
+    demo.goto(demo.url.split("#")[0] + "#/add/rig")
+    demo.fill('[name="part.name"]', "The Sparrow")
+    demo.locator('label.chip:has([name="part.where"][value="40"])').click()
+    demo.locator('label.chip:has([name="part.sky"][value="dry"])').click()
+    demo.get_by_role("button", name="Save", exact=True).click()
+    demo.get_by_text("Saved on this phone.").wait_for()
+    described = next(row["fields"] for row in rows(demo) if row["tbl"] == "rig")
+    assert (described["name"], described["season_sky"], described["timezone"]) == ("The Sparrow", "dry", "America/Denver")
+    assert [rig["name"] for rig in rows(demo, "rigs")] == ["The Sparrow"]
+
+
 def test_a_second_rig_stands_beside_the_first(demo):
     demo.goto(demo.url.split("#")[0] + "#/rig")
     demo.get_by_role("link", name="Set up another rig").click()

@@ -192,3 +192,24 @@ def test_a_bank_replaced_today_leaves_one_in_service(demo):
     demo["banks"].append({"id": "new", "chemistry": "lifepo4", "rated_ah": 100, "floor_soc": 0.2,
                           "installed_on": "2025-07-08"})
     assert records.question_from_export(read(demo))["banks"][1]["id"] == "new"
+
+
+WIDER = [
+    ("rig", "season_sky", "wet", "soggy"), ("banks", "lives", "heated", "in the barn"), ("trips", "season_sky", "dry", 3),
+    ("stops", "sources_off", ["roof-panel"], "roof-panel"), ("readings", "soc", 0.62, 62), ("sources", "link", "dc_dc", "usb"),
+]
+
+
+def placed(export: dict, where: str, field: str, value) -> dict:
+    """The export with a field put into the first row of a list, into the rig, or into the first stop."""
+    row = {"rig": lambda: export["rig"], "stops": lambda: export["trips"][0]["stops"][0]}.get(where, lambda: export[where][0])
+    row()[field] = value
+    return export
+
+
+@pytest.mark.parametrize("where, field, good, bad", WIDER)
+def test_what_the_model_knows_of_season_bank_stop_and_shunt_is_taken_and_a_slip_in_it_refused(demo, where, field, good, bad):
+    again = read(placed(demo, where, field, good))
+    assert {"rig": [again["rig"]], "stops": again["trips"][0]["stops"]}.get(where, again.get(where))[0][field] == good
+    with pytest.raises(ValueError, match=field):
+        read(placed(demo, where, field, bad))
