@@ -78,7 +78,8 @@ FIELDS = {
     },
     "readings": {
         "at": f.moment, "gauge_id": f.text, "state": f.choice("rested", "loaded", "charging", "full", "unknown"),
-        "on": f.texts, "off": f.texts, "amps": f.number(-2000, 2000, "amps"), "rested_h": f.number(0, 10_000, "hours"),
+        "on": f.texts, "off": f.texts,
+        "amps": f.number(-2000, 2000, "amps"), "rested_h": f.number(0, 10_000, "hours"),
         "bank_c": _c, "soc": _share, "confirmed": f.true_false, "note": f.note,
     },
     "uses": {

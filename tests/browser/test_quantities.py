@@ -48,10 +48,10 @@ def agree(there, here, form=lambda value: value):
             assert close(one.get("value"), form(other)), (one, other)
 
 
-def test_draws_are_read_alike_in_both_halves(phone):
-    for nominal_v in (12, 24):
-        agree(phone(CURRENTS, "draw", nominal_v), here(CURRENTS, lambda text: units.draw(text, nominal_v=nominal_v)),
-              lambda found: {"field": found.field, "value": found.value})
+@pytest.mark.parametrize("nominal_v", [12, 24])
+def test_draws_are_read_alike_in_both_halves(phone, nominal_v):
+    agree(phone(CURRENTS, "draw", nominal_v), here(CURRENTS, lambda text: units.draw(text, nominal_v=nominal_v)),
+          lambda found: {"field": found.field, "value": found.value})
 
 
 @pytest.mark.parametrize("chemistry", ["agm", "flooded", "gel", "lifepo4"])

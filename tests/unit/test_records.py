@@ -195,21 +195,23 @@ def test_a_bank_replaced_today_leaves_one_in_service(demo):
 
 
 WIDER = [
-    ("rig", "season_sky", "wet", "soggy"), ("banks", "lives", "heated", "in the barn"), ("trips", "season_sky", "dry", 3),
-    ("stops", "sources_off", ["roof-panel"], "roof-panel"), ("readings", "soc", 0.62, 62), ("sources", "link", "dc_dc", "usb"),
+    ("rig", "season_sky", "wet", "soggy"), ("banks", "lives", "heated", "in the barn"),
+    ("trips", "season_sky", "dry", 3), ("stops", "sources_off", ["roof-panel"], "roof-panel"),
+    ("readings", "soc", 0.62, 62), ("sources", "link", "dc_dc", "usb"),
 ]
 
 
-def placed(export: dict, where: str, field: str, value) -> dict:
-    """The export with a field put into the first row of a list, into the rig, or into the first stop."""
-    row = {"rig": lambda: export["rig"], "stops": lambda: export["trips"][0]["stops"][0]}.get(where, lambda: export[where][0])
-    row()[field] = value
-    return export
+def row_of(export: dict, where: str) -> dict:
+    """The rig, the first stop, or the first row of a list."""
+    if where == "rig":
+        return export["rig"]
+    return export["trips"][0]["stops"][0] if where == "stops" else export[where][0]
 
 
 @pytest.mark.parametrize("where, field, good, bad", WIDER)
-def test_what_the_model_knows_of_season_bank_stop_and_shunt_is_taken_and_a_slip_in_it_refused(demo, where, field, good, bad):
-    again = read(placed(demo, where, field, good))
-    assert {"rig": [again["rig"]], "stops": again["trips"][0]["stops"]}.get(where, again.get(where))[0][field] == good
+def test_season_place_of_the_bank_stop_and_shunt_are_taken_and_a_slip_refused(demo, where, field, good, bad):
+    row_of(demo, where)[field] = good
+    assert row_of(read(demo), where)[field] == good
+    row_of(demo, where)[field] = bad
     with pytest.raises(ValueError, match=field):
-        read(placed(demo, where, field, bad))
+        read(demo)
