@@ -69,7 +69,8 @@ FIELDS = {
         "shared_circuits": f.texts, **_wire,
     },
     "trips": {
-        "name": f.text, "starts_at": f.moment, "ends_at": f.moment, **_place, **_where, "night_c": _c, "day_c": _c, **_season,
+        "name": f.text, "starts_at": f.moment, "ends_at": f.moment, **_place, **_where, **_season,
+        "night_c": _c, "day_c": _c,
     },
     "trips[].stops": {
         "from": f.moment, **_place, **_where, "sun_window": f.pair_of(f.clock),

@@ -219,7 +219,7 @@ def test_a_lithium_battery_a_hand_set_panel_and_a_thing_of_ones_own_become_rows(
     assert (bank["chemistry"], bank["rated_ah"], bank["floor_soc"]) == ("lifepo4", 100, 0.2)
     assert (panel["panel_w"], panel["tilt_deg"], panel["azimuth_deg"], panel["controller"]) == (200, 35, 0, "pwm")
     assert (tow["link"], tow["max_a"], shore["kind"], shore["max_a"]) == ("dc_dc", 20, "shore", 10)
-    assert (lamp["name"], lamp["draw_a"], lamp["typical_h_per_day"], lamp["typed"]) == ("reading lamp", 3, 4, {"draw": "12 Ah a day"})
+    assert (lamp["name"], lamp["draw_a"], lamp["typical_h_per_day"], lamp["typed"]) == ("reading lamp", 3, 4, {"draw_a": "12 Ah a day"})
     assert (exported["rig"]["lat_deg"], exported["rig"]["season_sky"], exported["rig"]["nominal_v"]) == (-33.9, "wet", 12)
     assert "selector" not in exported
 
@@ -253,6 +253,24 @@ def test_a_part_that_the_log_speaks_of_stays_and_a_new_one_can_be_taken_out(demo
     demo.get_by_role("button", name="Take it out", exact=True).click()
     demo.get_by_text("Taken out of the rig.").wait_for()
     assert next(row for row in rows(demo) if row["row"] == fan["row"])["fields"]["deleted"] is True
+
+
+def test_describing_a_part_anew_changes_what_was_said_and_nothing_else(demo):
+    def row(name):
+        return next(row for row in rows(demo) if row["tbl"] == "circuit" and row["fields"]["name"] == name)
+
+    def known(fields):
+        return {name: value for name, value in fields.items() if value is not None and name not in ("typed", "fuse_a")}
+
+    for name in ("fridge", "laptop on the inverter", "water pump"):
+        before = row(name)
+        demo.goto(demo.url.split("#")[0] + f"#/add/circuit/{before['row']}")
+        demo.fill('[name="part.fuse"]', "40 A")
+        demo.get_by_role("button", name="Save", exact=True).click()
+        demo.get_by_text("Saved on this phone.").wait_for()
+        after = row(name)
+        assert after["fields"]["fuse_a"] == 40
+        assert known(after["fields"]) == known(before["fields"])
 
 
 def test_a_new_name_and_season_reach_the_list_of_rigs_and_the_rig(demo):

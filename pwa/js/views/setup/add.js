@@ -135,12 +135,16 @@ async function save(view) {
   await saveAndLeave(app, root, changesOf(app, kind, id, set), { draft: view.draftKey, done: { code: 'setup.add.saved', args: {} }, leave: '#/rig' });
 }
 
+const without = (record, names) => Object.fromEntries(Object.entries(record).filter(([name]) => !names.includes(name)));
+
 /** @returns {Array<{tbl: string, row: string, set: object}>} a new battery also ends the time of the one before */
 function changesOf(app, kind, id, set) {
   const { tbl } = FORMS[kind];
   if (kind === 'rig') return [{ tbl, row: app.rigId, set }];
   if (kind === 'selector') return [{ tbl, row: 'selector', set: set ? { ...set, deleted: null } : { deleted: true } }];
   const row = id || newId();
+  const held = rowOf(app, kind, id);
+  if (held && held.typed && 'typed' in set) set.typed = { ...without(held.typed, ['draw_a', 'draw_w', 'wire']), ...set.typed }; // lengths are not asked here
   if (tbl !== 'bank' || id) return [{ tbl, row, set }];
   const from = set.installed_on || dayOf(app.now(), app.zone());
   const before = bankOn(app.data, from);

@@ -67,12 +67,13 @@ export const solar = {
   tbl: 'source',
 
   begin(row, app) {
-    if (!row) return { watts: '', mount: 'flat', tilt: '30', faces: 'nose', controller: 'unknown', max: '' };
+    if (!row) return { watts: '', mount: 'flat', tilt: '30', faces: 'nose', controller: 'unknown', max: '', held: null };
     const { locale } = app.words;
     const mount = !row.tilt_deg ? 'flat' : row.azimuth_deg === undefined ? 'tilted' : 'ground';
     const faces = Object.entries(FACES).find(([, deg]) => deg === row.azimuth_from_nose_deg);
     return { watts: (row.typed || {}).panel_w ?? `${decimal(row.panel_w, 0, locale)} W`, mount, tilt: decimal(row.tilt_deg || 30, 0, locale),
-      faces: faces ? faces[0] : 'nose', controller: row.controller_from === 'guess' ? 'unknown' : row.controller, max: row.max_a === undefined ? '' : decimal(row.max_a, 1, locale) };
+      faces: faces ? faces[0] : 'nose', controller: row.controller_from === 'guess' ? 'unknown' : row.controller, max: row.max_a === undefined ? '' : decimal(row.max_a, 1, locale),
+      held: mount === 'ground' ? { tilt_deg: row.tilt_deg, azimuth_deg: row.azimuth_deg } : null };
   },
 
   markup(app, fields, faults, prefix = 'solar') {
@@ -98,7 +99,7 @@ export const solar = {
       set.tilt_deg = take('tilt', () => within(number(fields.tilt.replace('°', '')), 0, 90, '°'));
       set.azimuth_from_nose_deg = FACES[fields.faces] ?? 0;
     }
-    if (fields.mount === 'ground') Object.assign(set, { tilt_deg: TILT_GROUND_DEG, azimuth_deg: latDeg < 0 ? 0 : 180, azimuth_from_nose_deg: null });
+    if (fields.mount === 'ground') Object.assign(set, { tilt_deg: TILT_GROUND_DEG, azimuth_deg: latDeg < 0 ? 0 : 180, azimuth_from_nose_deg: null, ...fields.held });
     set.max_a = fields.max.trim() ? take('max', () => within(ofKind(tables, withUnit(fields.max, 'A'), 'current'), 0.1, 1000, 'A')) : null;
     return { set, faults };
   },

@@ -82,7 +82,7 @@ export const place = {
   begin(row, app) {
     const known = row && Number.isFinite(row.lat_deg);
     return { name: row ? row.name : '', volts: String((row && row.nominal_v) || 12), where: known ? 'typed' : null, lat: known ? String(row.lat_deg) : '',
-      lon: known ? String(row.lon_deg) : '', sky: (row && row.season_sky) ?? 'average', zone: row ? row.timezone : Intl.DateTimeFormat().resolvedOptions().timeZone };
+      lon: known ? String(row.lon_deg) : '', sky: (row && row.season_sky) ?? 'average', held: Boolean(row), zone: row ? row.timezone : Intl.DateTimeFormat().resolvedOptions().timeZone };
   },
 
   markup(app, fields, faults, prefix = 'place') {
@@ -105,8 +105,8 @@ export const place = {
     if (fields.where === 'typed') {
       set.lat_deg = take('lat', () => within(degreesOfPlace(fields.lat), -90, 90, '°'));
       set.lon_deg = take('lon', () => within(degreesOfPlace(fields.lon), -180, 180, '°'));
-    } else if (!fields.where) refuse('where', 'setup.fault.where_missing');
-    else if (!faults.zone) Object.assign(set, { lat_deg: Number(fields.where), lon_deg: Math.max(-180, Math.min(180, offsetS(set.timezone) / 240)) });
+    } else if (!fields.where && !fields.held) refuse('where', 'setup.fault.where_missing');
+    else if (fields.where && !faults.zone) Object.assign(set, { lat_deg: Number(fields.where), lon_deg: Math.max(-180, Math.min(180, offsetS(set.timezone) / 240)) });
     return { set, faults };
   },
 };
