@@ -6,6 +6,7 @@ bytes on every machine; nothing here knows the time.
 
 What is rewritten, and how:
 - ES modules: the specifiers of `import ... from './x.js'`, `export ... from`, `import './x.js'` and `import('./x.js')`.
+- Our own modules lose the comments that stand on lines of their own; the lines keep their numbers.
 - CSS: `url(...)` and `@import`. Manifest: every `src`. Templates: `asset('js/main.js')`.
 - `js/assets-map.js` is generated: ASSETS, with the address of each data file (words, demo, energy model, tables of
   units, interpreter) by name, for fetch(). It cannot hold our own scripts, since their names depend on it: where a
@@ -46,6 +47,8 @@ SHELL_FOLDERS = {
     "vendor": (".css", ".js", ".mjs", ".wasm"),
     "words": (".json",),
 }
+# No page draws with it yet; it would only lengthen the first load.
+NOT_SENT_YET = ("vendor/uplot.js", "vendor/uplot.css")
 ASSETS_MAP = "js/assets-map.js"
 PAGES = {"/": "index.html", "/safe.html": "safe.html"}
 
@@ -53,6 +56,8 @@ PAGES = {"/": "index.html", "/safe.html": "safe.html"}
 STATIC_IMPORT = re.compile(r"""^[ \t]*(?:import|export)\b[^;'"`()]*?\bfrom\s*(['"])(?P<name>[^'"\n]+)\1"""
                            r"""|^[ \t]*import\s*(['"])(?P<bare>[^'"\n]+)\3""", re.MULTILINE)
 DYNAMIC_IMPORT = re.compile(r"""\bimport\(\s*(['"])(?P<name>[^'"\n]+)\1""")
+# Only what begins its line: a comment behind code, or one inside a string, is left alone.
+OWN_LINE_COMMENT = re.compile(r"^[ \t]*//[^\n]*$|^[ \t]*/\*\*.*?\*/[ \t]*$", re.MULTILINE | re.DOTALL)
 NAMED_SCRIPT = re.compile(r"""\bASSETS\[(['"])(?P<name>js/[^'"\n]+)\1\]""")
 CSS_ADDRESS = re.compile(r"""url\(\s*(['"]?)(?P<name>[^'")\s]+)\1\s*\)|@import\s+(['"])(?P<bare>[^'"\n]+)\3""")
 
@@ -140,10 +145,11 @@ def kill_worker(pwa: Path | None = None) -> Asset:
 
 def shell_files(pwa: Path) -> list[str]:
     """Names of the shell's files, relative to the pwa folder, sorted."""
-    return sorted(file.relative_to(pwa).as_posix()
-                  for folder, endings in SHELL_FOLDERS.items()
-                  for file in (pwa / folder).rglob("*")
-                  if file.is_file() and file.suffix in endings and not file.name.startswith("."))
+    found = sorted(file.relative_to(pwa).as_posix()
+                   for folder, endings in SHELL_FOLDERS.items()
+                   for file in (pwa / folder).rglob("*")
+                   if file.is_file() and file.suffix in endings and not file.name.startswith("."))
+    return [name for name in found if name not in NOT_SENT_YET]
 
 
 def hashed_url(name: str, body: bytes) -> str:
@@ -190,7 +196,7 @@ class _Builder:
             return self.assets_map()
         body = self.sources[name]
         if name.startswith("js/"):
-            return rewritten_module(name, body.decode(), self.address_of).encode()
+            return rewritten_module(name, without_comments(body.decode()), self.address_of).encode()
         if name.endswith(".css"):
             return rewritten_css(name, body.decode(), self.address_of).encode()
         return body
@@ -230,6 +236,14 @@ def rewritten_module(name: str, text: str, address_of: Callable[[str, str], str]
 
     text = DYNAMIC_IMPORT.sub(put_unless_comment, STATIC_IMPORT.sub(put, text))
     return NAMED_SCRIPT.sub(lambda match: json.dumps(address_of(name, match.group("name"))), text)
+
+
+def without_comments(text: str) -> str:
+    """A module of ours without comments that fill whole lines, each remaining line where it was.
+
+    No string or template of ours has a line that begins with // or /**; a test looks for one.
+    """
+    return OWN_LINE_COMMENT.sub(lambda match: "\n" * match.group().count("\n"), text)
 
 
 def rewritten_css(name: str, text: str, address_of: Callable[[str, str], str]) -> str:

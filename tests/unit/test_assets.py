@@ -8,7 +8,14 @@ import subprocess
 import pytest
 
 from daybank import assets
-from daybank.assets import AssetError, build_shell, rewritten_css, rewritten_module
+from daybank.assets import (
+    OWN_LINE_COMMENT,
+    AssetError,
+    build_shell,
+    rewritten_css,
+    rewritten_module,
+    without_comments,
+)
 
 MODEL = b'{"version":"none","files":{}}'
 
@@ -57,7 +64,7 @@ def test_only_files_for_the_phone_are_in_the_shell(small_pwa):
 
 
 def test_text_is_gzipped_and_comes_back_whole(small_pwa):
-    (small_pwa / "js/long.js").write_text("// long\n" * 100)
+    (small_pwa / "js/long.js").write_text("long();\n" * 100)
     shell = shell_of(small_pwa)
     asset = shell.assets[shell.asset("js/long.js")]
     assert len(asset.gzipped) < len(asset.body) == 800
@@ -219,6 +226,22 @@ def test_every_committed_file_for_the_phone_is_in_the_shell(repository):
     apart = {name for name in committed if name.startswith("templates/") or name.endswith((".py", ".npmrc"))
              or name in ("manifest.webmanifest", "package.json", "package-lock.json", "sw.js", "kill-sw.js")}
     assert committed - apart <= set(build_shell().urls)
+
+
+def test_comments_on_lines_of_their_own_stay_at_home_and_lines_keep_their_numbers():
+    text = ("// what it is\nconst a = 1; // stays\n/**\n * @returns {number}\n */\nexport const b = 'http://x';\n"
+            "  // why\n")
+    assert without_comments(text) == "\nconst a = 1; // stays\n\n\n\nexport const b = 'http://x';\n\n"
+
+
+def test_no_template_of_ours_has_a_line_that_would_be_taken_for_a_comment(repository):
+    """Backticks before the line, comments taken out, come in pairs."""
+    for file in sorted((repository / "pwa" / "js").rglob("*.js")):
+        text = file.read_text(encoding="utf-8")
+        bare = without_comments(text)
+        assert bare.count("`") % 2 == 0 and bare.count("\n") == text.count("\n"), file
+        for match in OWN_LINE_COMMENT.finditer(text):
+            assert without_comments(text[:match.start()]).count("`") % 2 == 0, f"{file.name}: {match.group()[:60]}"
 
 
 def test_the_first_load_stays_within_its_budget():
