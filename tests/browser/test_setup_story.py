@@ -124,6 +124,20 @@ def test_what_is_typed_outlives_a_killed_browser_and_the_path_goes_on_where_it_w
     assert page.input_value('[name="bank.label"]') == "160 min reserve"
 
 
+def test_the_whole_path_and_the_first_answer_need_no_signal(phone_at, server):
+    phone = phone_at(server.url, timezone_id="America/Denver")
+    page = phone.open()
+    page.evaluate("navigator.serviceWorker.ready")
+    phone.close()
+    page = phone.open(offline=True)
+    usual_rig(page, begin(page))
+    page.get_by_text("My rig is on this phone").wait_for()
+    wait_for_final(page)
+    assert answer_of(page)["days_left"]["p90"] > 0
+    page.goto(page.url.split("#")[0] + "#/stops")
+    page.get_by_role("heading", name="The sun on").wait_for()
+
+
 @pytest.mark.parametrize("typed, sentence", [
     ("", "What the battery holds is needed"), ("800 CCA", "how it starts an engine"), ("1280 Wh", "add the volts"),
     ("a lot", "Type a number and its unit"), ("0 Ah", "accepted is 1 to 5000 Ah"), ("100 m", "measures something else"),
